@@ -11,8 +11,9 @@ import "math"
 // multiply-add where it is asked for by name, moves of the exponent), and every
 // product is rounded by an explicit conversion before it is added. A plain
 // variable does not do: Go may fuse across an assignment.
+//
 // Their error against the exact value stays below 2 units in the last place
-// over the ranges stated; the tests allow 4 against package math.
+// over the ranges stated.
 
 const (
 	// ln 2 in two parts. The first has 32 significant bits, so that its product
