@@ -1,0 +1,63 @@
+package model
+
+// reel is the draw-wire encoder: a wire from the header to the bottom edge, on a
+// reel with a rewind spring and a magnet wheel.
+//
+// Closing draws the wire out, and a taut wire cannot be outrun. Opening lets the
+// reel take it up, no faster than its spring can: until it has, the wire is slack
+// and the count stands.
+type reel struct {
+	out     float64 // m of wire drawn out, as the reel has it
+	phase   float64 // pulses: angle of the magnet wheel
+	mark    int64   // last whole pulse passed
+	scale   float64 // pulses a m of wire that reach the magnet wheel
+	rewind  float64 // m a step
+	perTurn int64
+	gap     int64   // pulses of a turn with too wide a gap
+	gapStep float64 // m a step above which they are lost
+
+	Pulses int64 // pulses sent since the start, on either channel
+	Net    int64 // pulses up less pulses down: what two channels tell
+}
+
+// reversePlay is how far, in pulses, the wheel must turn back over an edge before
+// the sensor switches again: its hysteresis, so that a trembling curtain does not count.
+const reversePlay = 0.25
+
+// follow lets the reel follow a wire that is long m from reel to edge.
+func (r *reel) follow(long float64) {
+	moved := long - r.out
+	if moved == 0 {
+		return
+	}
+	if moved < -r.rewind {
+		moved = -r.rewind
+	}
+	r.out += moved
+	r.phase -= float64(moved * r.scale)
+	for r.phase >= float64(r.mark+1) {
+		r.mark++
+		r.send(r.mark, moved, 1)
+	}
+	for r.phase < float64(r.mark)-reversePlay {
+		r.send(r.mark, moved, -1)
+		r.mark--
+	}
+}
+
+func (r *reel) send(edge int64, moved float64, dir int64) {
+	if r.gap > 0 && (moved > r.gapStep || -moved > r.gapStep) {
+		at := edge % r.perTurn
+		if at < 0 {
+			at += r.perTurn
+		}
+		if at < r.gap {
+			return
+		}
+	}
+	r.Pulses++
+	r.Net += dir
+}
+
+// still tells that the reel has nothing left to take up.
+func (r *reel) still(long float64) bool { return r.out == long || r.rewind == 0 && long < r.out }
