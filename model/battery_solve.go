@@ -45,7 +45,7 @@ func solveBattery(p BatteryParams) (batterySolution, error) {
 	}
 	low, high := 0.0, crankR
 	for range 200 {
-		s.r0 = low + (high-low)/2
+		s.r0 = low + float64((high-low)/2)
 		s.room = flatRise / (emptyR/s.r0 - 1)
 		if s.r0*chargeResistanceFactor(s1, s.room) < crankR {
 			low = s.r0
