@@ -134,6 +134,7 @@ func (b *Bay) refresh(dt float64, ambient Ambient, latchPlay float64) {
 	if wasReleased && !c.released { // shaft and rotor lock together: momentum is kept
 		both := float64(cb.ShaftInertia*b.ShaftSpeed) + float64(d.Ratio*d.Inertia*b.MotorSpeed)
 		b.ShaftSpeed = both / (cb.ShaftInertia + rotor)
+		b.MotorSpeed = float64(b.ShaftSpeed * d.Ratio)
 	}
 
 	c.floor = newSeriesContact(p.Seal, p.Stops.FloorStiffness)
@@ -149,8 +150,9 @@ func (b *Bay) refresh(dt float64, ambient Ambient, latchPlay float64) {
 	r.perTurn = int64(p.Encoder.PulsesPerTurn)
 	r.gap, r.gapStep = int64(w.GapPulses), w.GapSpeed*dt
 
-	b.Stage.up.condition, b.Stage.down.condition = w.UpContact, w.DownContact
-	b.Stage.enable.condition = w.Enable
+	b.Stage.up.take(w.UpContact)
+	b.Stage.down.take(w.DownContact)
+	b.Stage.enable.take(w.Enable)
 	b.net.ohms = float64(p.Branch.Resistance*CopperFactor(ambient.Temperature, 20)) + p.Branch.Connectors + w.BranchOhms
 	b.wire()
 	b.resting = false

@@ -83,8 +83,9 @@ func (l *Lock) step(volts float64) {
 	}
 	if l.Condition.ByHand != 0 {
 		l.Speed, l.Current = float64(l.Condition.ByHand)*handSpeed, 0
-		l.Position = min(max(l.Position+float64(l.Speed*l.dt), 0), l.Params.Stroke)
-		if l.Position == 0 || l.Position == l.Params.Stroke {
+		bottom, top := l.reach()
+		l.Position = min(max(l.Position+float64(l.Speed*l.dt), bottom), top)
+		if l.Condition.ByHand > 0 && l.Position == top || l.Condition.ByHand < 0 && l.Position == bottom {
 			l.Speed, l.Condition.ByHand = 0, 0
 		}
 		return
@@ -101,15 +102,10 @@ func (l *Lock) step(volts float64) {
 	l.Position += float64(l.Speed * l.dt)
 }
 
-// stops is the push of the end stops, of a jam and of a curtain in the way, in N
-// towards locked.
-func (l *Lock) stops() float64 {
-	p, x := &l.Params, l.Position
-	top := p.Stroke
-	bottom := 0.0
-	if l.barred < top {
-		top = l.barred
-	}
+// reach is how far the bar can go either way, m: to its end stops, to a jam, to a
+// curtain in the way.
+func (l *Lock) reach() (bottom, top float64) {
+	top = min(l.Params.Stroke, l.barred)
 	if l.Condition.Jammed {
 		if l.Condition.jamBelow {
 			top = min(top, l.Condition.JamAt)
@@ -117,6 +113,13 @@ func (l *Lock) stops() float64 {
 			bottom = l.Condition.JamAt
 		}
 	}
+	return bottom, top
+}
+
+// stops is the push of what ends the bar's reach, in N towards locked.
+func (l *Lock) stops() float64 {
+	x := l.Position
+	bottom, top := l.reach()
 	switch {
 	case x > top:
 		return -stopPush(lockStopStiffness, x-top, l.Speed)

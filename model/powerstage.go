@@ -27,10 +27,30 @@ func (c *contact) ask(on bool, pullIn, dropOut int32) {
 		return
 	}
 	c.asked = on
-	c.wait = dropOut
+	c.wait = dropOut + 1 // that many whole steps with the contact as it was
 	if on {
-		c.wait = pullIn
+		c.wait = pullIn + 1
 	}
+}
+
+// take brings a condition on. A contact that is not waiting for its coil shows it
+// at once.
+func (c *contact) take(condition ContactCondition) {
+	c.condition = condition
+	if c.wait == 0 {
+		c.made = c.settled()
+	}
+}
+
+// settled is where the contact is once it has followed its coil, if it can.
+func (c *contact) settled() bool {
+	switch c.condition {
+	case ContactWelded:
+		return true
+	case ContactOpen:
+		return false
+	}
+	return c.asked
 }
 
 // step lets the contact follow; it tells whether it has changed.
@@ -41,13 +61,7 @@ func (c *contact) step() bool {
 			return false
 		}
 	}
-	made := c.asked
-	switch c.condition {
-	case ContactWelded:
-		made = true
-	case ContactOpen:
-		made = false
-	}
+	made := c.settled()
 	if made == c.made {
 		return false
 	}

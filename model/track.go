@@ -41,7 +41,7 @@ func (t *track) height(s float64) float64 {
 }
 
 func (t *track) bendHeight(s float64) float64 {
-	phi := (s - t.vertical) * t.invBend
+	phi := float64((s - t.vertical) * t.invBend)
 	z := t.vertical + float64(t.bend*sinQuarter(phi))
 	x := float64(t.bend * (1 - cosQuarter(phi)))
 	return float64(z*t.cosA) + float64(x*t.sinA)
