@@ -208,7 +208,7 @@ func (d *Decoder) whole(n *Node, s *shape, v reflect.Value) {
 	if v.CanUint() {
 		number, err := strconv.ParseUint(n.Text, 10, v.Type().Bits())
 		if err != nil {
-			d.problem(n.Pos, "", "%s is no whole number of 0 or more%s", quoted(n.Text), atMost(err, math.Pow(2, float64(v.Type().Bits()))-1))
+			d.problem(n.Pos, "", "%s is no whole number of 0 or more%s", quoted(n.Text), atMost(err, math.MaxUint64>>(64-v.Type().Bits())))
 		} else if d.inRange(n, s, float64(number)) {
 			v.SetUint(number)
 		}
@@ -216,16 +216,16 @@ func (d *Decoder) whole(n *Node, s *shape, v reflect.Value) {
 	}
 	number, err := strconv.ParseInt(n.Text, 10, v.Type().Bits())
 	if err != nil {
-		d.problem(n.Pos, "", "%s is no whole number%s", quoted(n.Text), atMost(err, math.Pow(2, float64(v.Type().Bits()-1))-1))
+		d.problem(n.Pos, "", "%s is no whole number%s", quoted(n.Text), atMost(err, math.MaxInt64>>(64-v.Type().Bits())))
 	} else if d.inRange(n, s, float64(number)) {
 		v.SetInt(number)
 	}
 }
 
 // atMost adds the bound to a message when the number was too large to hold.
-func atMost(err error, bound float64) string {
+func atMost(err error, bound uint64) string {
 	if numError, ok := err.(*strconv.NumError); ok && numError.Err == strconv.ErrRange {
-		return fmt.Sprintf(" and at most %.0f", bound)
+		return fmt.Sprintf(" and at most %d", bound)
 	}
 	return ""
 }

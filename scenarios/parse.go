@@ -59,7 +59,7 @@ func checkText(name string, data []byte) (string, *Problem) {
 	if len(data) > maxFileBytes {
 		return "", &Problem{Pos{name, 1, 1}, "the file is larger than 1 MiB", ""}
 	}
-	text := strings.TrimPrefix(string(data), "\ufeff")
+	text := lineEnds.Replace(strings.TrimPrefix(string(data), "\ufeff"))
 	line, column := 1, 1
 	for i, r := range text {
 		if r == utf8.RuneError {
@@ -67,7 +67,7 @@ func checkText(name string, data []byte) (string, *Problem) {
 				return "", &Problem{Pos{name, line, column}, "the file is not UTF-8 text", "save it with the encoding UTF-8"}
 			}
 		}
-		if r < ' ' && r != '\n' && r != '\r' && r != '\t' || r == 0x7f || r == '\ufeff' {
+		if r < ' ' && r != '\n' && r != '\t' || r == 0x7f || r == '\ufeff' {
 			return "", &Problem{Pos{name, line, column}, fmt.Sprintf("invisible character %U in the text", r), "delete it"}
 		}
 		column++
@@ -77,6 +77,9 @@ func checkText(name string, data []byte) (string, *Problem) {
 	}
 	return text, nil
 }
+
+// lineEnds makes all line ends alike; the YAML library miscounts lines otherwise.
+var lineEnds = strings.NewReplacer("\r\n", "\n", "\r", "\n")
 
 // refusedTokens are the parts of YAML that files here do not use. They make a
 // file mean more than it shows.
@@ -93,14 +96,14 @@ var refusedTokens = map[token.Type][2]string{
 // checkTokens refuses unused parts of YAML, and shapes that the parser would
 // take too long or too deep for.
 func checkTokens(name string, tokens token.Tokens) *Problem {
-	if len(tokens) > maxFileTokens {
-		return &Problem{tokenPos(name, tokens[maxFileTokens]), fmt.Sprintf("the file has more than %d words and signs", maxFileTokens), ""}
-	}
 	var columns []int // of the block mappings and lists around a token
 	flow := 0
 	for i, tk := range tokens {
 		if tk.Type == token.InvalidType {
-			return &Problem{tokenPos(name, tk), plainSyntax(tk.Error), ""}
+			return &Problem{tokenPos(name, tk), plainSyntax(tk.Error), syntaxHint(tk.Error)}
+		}
+		if i == maxFileTokens {
+			return &Problem{tokenPos(name, tk), fmt.Sprintf("the file has more than %d words and signs", maxFileTokens), ""}
 		}
 		if refused, ok := refusedTokens[tk.Type]; ok {
 			return &Problem{tokenPos(name, tk), refused[0], refused[1]}
@@ -163,7 +166,7 @@ func plainSyntax(message string) string {
 	switch {
 	case strings.Contains(message, "mapping value is not allowed"):
 		return "a second \":\" on one line"
-	case strings.Contains(message, "tab character"):
+	case tabbed(message):
 		return "a tab is used for indentation"
 	case strings.Contains(message, "value is not allowed in this context"):
 		return "this does not fit what stands above it"
@@ -178,9 +181,14 @@ func plainSyntax(message string) string {
 	case strings.Contains(message, "could not find end character"):
 		return "the text that begins here has no closing quote"
 	case strings.Contains(message, "unexpected key name"), strings.Contains(message, "invalid key"):
-		return "there is no key before the \":\""
+		return "no plain key stands before this \":\""
 	}
 	return strings.TrimSuffix(message, ".")
+}
+
+// tabbed reports whether the library complains about a tab.
+func tabbed(message string) bool {
+	return strings.Contains(message, "tab character") || strings.Contains(message, "\t")
 }
 
 // syntaxHint says what to check for the commonest slips.
@@ -188,7 +196,7 @@ func syntaxHint(message string) string {
 	switch {
 	case strings.Contains(message, "mapping value is not allowed"):
 		return "quote a text that holds \": \", or put the second key on a line of its own"
-	case strings.Contains(message, "tab character"):
+	case tabbed(message):
 		return "indent with spaces"
 	case strings.Contains(message, "value is not allowed in this context"), strings.Contains(message, "non-map value is specified"):
 		return "check the indentation, the brackets, and the space after \":\""

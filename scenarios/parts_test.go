@@ -38,7 +38,6 @@ type testTruck struct {
 	Pulses  uint16        `yaml:"pulses" unit:"pulses"`
 	Lines   Map[testLine] `yaml:"lines"`
 	Locks   bool          `yaml:"locks" default:"yes"`
-	private int
 }
 
 // testLine reads "A -> B" by itself.

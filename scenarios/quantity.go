@@ -123,8 +123,9 @@ func (q *quantityParser) terms(text string) ([]term, *QuantityError) {
 		}
 		unitText, rest := cutUnit(rest)
 		terms = append(terms, term{number, digits, unitText})
-		if len(terms) > 3 {
-			return nil, q.problem(q.example(), "%s is not a quantity", quoted(q.text))
+		stray := startsWithDigit(unitText) && !strings.HasPrefix(unitText, "1/")
+		if len(terms) > 3 || stray {
+			return nil, q.problem(q.example(), "%s does not read as one quantity", quoted(q.text))
 		}
 		text = rest
 	}
