@@ -119,7 +119,7 @@ type ContactParams struct {
 // FeedParams is the supply that all bays share: battery cable, connectors and the
 // return through the chassis.
 type FeedParams struct {
-	Resistance    float64 // Ω at 20 °C, copper, there and back; see FeedResistance
+	Resistance    float64 // Ω at 20 °C, copper, there and back
 	Connectors    float64 // Ω
 	AccessoryLoad float64 // A, everything else on the truck; negative while it is charged
 }
@@ -153,7 +153,7 @@ type SealParams struct {
 type StopParams struct {
 	FloorStiffness float64 // N/m
 	OpenStiffness  float64 // N/m, stop at the open end
-	SillHeight     float64 // m: the sill switch is made below it
+	SillHeight     float64 // m: the sill switch is made below it; below 0, once the seal is pressed so far
 }
 
 // LockParams is one side's bar and its actuator.
@@ -188,7 +188,7 @@ type ReceiverParams struct {
 func DefaultTruck() TruckParams {
 	p := TruckParams{
 		Battery: BatteryParams{ColdCrankA: 650, ReserveMin: 120, Age: 0, Peukert: 1.2},
-		// 6 m of 10 AWG, four crimped connectors, chassis return.
+		// 6 m of 10 AWG and 3 mΩ of chassis return; four crimped connectors.
 		Feed:    FeedParams{Resistance: 0.0227, Connectors: 0.006, AccessoryLoad: 0.5},
 		Locks:   [Sides]LockParams{defaultLock(), defaultLock()},
 		Remote:  RemoteParams{Intensity: 0.100, HalfAngle: 0.1745},
@@ -226,13 +226,14 @@ func DefaultBay() BayParams {
 		Receiver: ReceiverParams{
 			Threshold: 0.5e-3, SunScale: 20e3,
 		},
-		// With 15 mm of soft travel the sill switch (8 mm) tells the floor from an
-		// object of 25.4 mm that the whole curtain lies on.
+		// The bulb must take up the curtain's own energy at full speed, 2.6 J, before it
+		// lies flat; and it must be shorter than 25.4 mm, or a curtain that lies on an
+		// object of that height looks to the sill switch like one on the floor.
 		Seal: SealParams{
-			Stiffness: 12e3, SoftTravel: 0.015, HardStiffness: 400e3, Damping: 0.5,
+			Stiffness: 12e3, SoftTravel: 0.024, HardStiffness: 400e3, Damping: 0.5,
 			EdgeFitted: true, EdgeForce: 60,
 		},
-		Stops: StopParams{FloorStiffness: 50e3, OpenStiffness: 50e3, SillHeight: 0.008},
+		Stops: StopParams{FloorStiffness: 50e3, OpenStiffness: 50e3, SillHeight: -0.002},
 	}
 }
 

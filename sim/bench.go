@@ -70,6 +70,7 @@ type Bench struct {
 	teaching []int64  // until which step the teach button is held, a bay
 	asking   [model.Sides][2]int64
 	sag      Action // interruption in progress
+	over     overlays
 	noise    rand.PCG
 	seen     []int64 // pulses already delivered
 	seenNet  []int64
@@ -190,6 +191,9 @@ func (b *Bench) cueBefore(end int64) bool {
 
 // play brings on what is due at this step.
 func (b *Bench) play() {
+	if b.over.waits {
+		b.appear()
+	}
 	for b.nextCue < len(b.cues) && b.cues[b.nextCue].at <= b.Now {
 		c := &b.cues[b.nextCue]
 		b.nextCue++
@@ -237,9 +241,7 @@ func (b *Bench) act(a Action) {
 }
 
 func (b *Bench) supplyFactor(f float64) {
-	s := b.Truck.Supply()
-	s.VoltageFactor = f
-	b.Truck.SetSupply(s)
+	b.Alter(func(p *Parts) { p.Supply.VoltageFactor = f })
 }
 
 // power lets every controller look at its supply, and carries a reset to the contacts.
@@ -296,6 +298,9 @@ func (b *Bench) Steps(seconds float64) int64 { return b.setup.steps(seconds) }
 
 // Duration is how long the run is, in steps.
 func (b *Bench) Duration() int64 { return b.setup.Duration }
+
+// Setup is what the run is made from.
+func (b *Bench) Setup() *Setup { return &b.setup }
 
 // Outputs of bay i's controller, as last driven.
 func (b *Bench) Outputs(i int) *Outputs { return &b.doors[i].out }

@@ -1,0 +1,223 @@
+package logic
+
+import "slatbench/sim"
+
+// supplySpan is how many readings at rest the supply is averaged over: 100 ms.
+const supplySpan = 10
+
+// supplyFilter is the mean of the last readings taken at rest.
+type supplyFilter struct {
+	ring [supplySpan]uint16
+	n    int
+	sum  int
+}
+
+func (f *supplyFilter) reset() { *f = supplyFilter{} }
+
+func (f *supplyFilter) add(x uint16) {
+	slot := &f.ring[f.n%supplySpan]
+	f.sum += int(x) - int(*slot)
+	*slot = x
+	f.n++
+}
+
+// atLeast tells whether the mean reaches a floor given as the sum over a whole span.
+func (f *supplyFilter) atLeast(floor int) bool { return f.n >= supplySpan && f.sum >= floor }
+
+// edgeClass is what a reading of the sensing edge means.
+type edgeClass uint8
+
+const (
+	edgeFree edgeClass = iota
+	edgePressed
+	edgeFaulty
+	edgeNone
+)
+
+// Bounds between the readings, halfway or nearer to the faulty side.
+const (
+	edgeShortBelow   = 40
+	edgePressedBelow = 330
+	edgeOpenAbove    = 900
+)
+
+func classifyEdge(in *sim.Inputs) edgeClass {
+	switch {
+	case !in.EdgeFitted:
+		return edgeNone
+	case in.Edge < edgeShortBelow || in.Edge > edgeOpenAbove:
+		return edgeFaulty
+	case in.Edge < edgePressedBelow:
+		return edgePressed
+	}
+	return edgeFree
+}
+
+// speedometer counts the pulses of the last span, and keeps the most that any
+// span of this state has had.
+type speedometer struct {
+	ring [64]uint8 // of the longest span
+	n    int
+	sum  int
+	most int
+}
+
+func (s *speedometer) add(pulses uint8, span int) {
+	slot := &s.ring[s.n%span]
+	s.sum += int(pulses) - int(*slot)
+	*slot = pulses
+	s.n++
+	s.most = max(s.most, s.sum)
+}
+
+// below tells that the last whole span had less than so many percent of the most.
+func (s *speedometer) below(percent, span int) bool {
+	return s.n >= 2*span && s.sum*100 < s.most*percent
+}
+
+// follow takes up pulses, supply and current.
+func (d *Door) follow(in *sim.Inputs) {
+	if d.driver.dir == 0 && !d.driver.enable && d.state().drive == 0 {
+		d.supply.add(in.Supply)
+	} else {
+		d.supply.reset()
+	}
+	d.countPulses(in)
+	r := &d.run
+	if d.state().drive == 0 {
+		return
+	}
+	if !d.driver.enable {
+		r.quiet = 0
+		return
+	}
+	r.ticks++
+	r.quiet++
+	if in.Pulses > 0 {
+		r.quiet = 0
+		r.pulses += int(in.Pulses)
+	}
+	r.speed.add(in.Pulses, d.limits.slowedSpan)
+	if d.tooHot(in) {
+		r.hot++
+	} else {
+		r.hot = 0
+	}
+}
+
+// countPulses: two channels tell the direction; with one it is taken from the
+// last drive, as long as the curtain can still be running out.
+func (d *Door) countPulses(in *sim.Inputs) {
+	if in.TwoChannels {
+		d.count += int(in.Net)
+		return
+	}
+	if d.state().drive == 0 && d.atRest > runOut {
+		d.strays += int(in.Pulses)
+		return
+	}
+	d.count += d.run.dir * int(in.Pulses)
+}
+
+// tooHot compares the current of this tick with what the run can need. The
+// reading is taken before the chopper, so it is scaled to full duty.
+func (d *Door) tooHot(in *sim.Inputs) bool {
+	if d.run.ticks < d.limits.currentOff {
+		return false
+	}
+	amps := int(in.Current) * 100 / int(d.state().duty)
+	if d.run.dir > 0 {
+		return amps > d.limits.openAmps
+	}
+	return d.known && d.count < d.limits.closingWatch && amps > d.limits.closingAmps
+}
+
+// stalled tells that pulses came and stopped; still that none has come at all.
+func (d *Door) stalled() (stalled, still bool) {
+	r, l := &d.run, &d.limits
+	if r.dir > 0 {
+		return r.pulses > 0 && r.quiet >= l.stallOpening, r.pulses == 0 && r.ticks >= l.graceUp
+	}
+	limit := l.stallClosing
+	if d.state().slow {
+		limit = l.stallSlow
+	}
+	return r.pulses > 0 && r.quiet >= limit, r.pulses == 0 && r.ticks >= l.graceClosing
+}
+
+func bit(on bool, n int) uint32 {
+	if on {
+		return 1 << n
+	}
+	return 0
+}
+
+// events of this tick.
+func (d *Door) events(in *sim.Inputs) uint32 {
+	e := bit(in.Press && !d.pressed, evPress) | bit(!permitted(in), evBarred) |
+		bit(d.inState >= d.limits.waking, evAwake) | bit(d.inState >= d.limits.pause, evPaused)
+	edge := classifyEdge(in)
+	e |= bit(edge == edgePressed, evEdge) | bit(edge == edgeFaulty, evEdgeFault)
+	switch d.state().drive {
+	case 0:
+		return e | bit(d.moved(in), evMoved)
+	case 1:
+		return e | d.runEvents() | d.upEvents()
+	}
+	return e | d.runEvents() | d.downEvents(in, edge)
+}
+
+func (d *Door) runEvents() uint32 {
+	stalled, still := d.stalled()
+	return bit(d.run.ticks >= d.limits.limit, evTimeUp) | bit(d.run.ticks == d.limits.slow, evSlow) |
+		bit(d.run.hot >= d.limits.currentTime, evHeldUp) | bit(stalled, evStall) | bit(still, evNoMotion) |
+		bit(d.run.speed.below(d.limits.slowedTo, d.limits.slowedSpan), evSlowed)
+}
+
+func (d *Door) upEvents() uint32 {
+	return bit(d.known && d.count >= d.travel-d.limits.stopBefore, evAtTop) | bit(d.run.ticks >= d.run.downTicks, evPaidBack)
+}
+
+func (d *Door) downEvents(in *sim.Inputs, edge edgeClass) uint32 {
+	stalled, still := d.stalled()
+	e := bit(in.Sill && (edge == edgePressed || stalled || still), evFloor)
+	if !d.known {
+		return e
+	}
+	e |= bit(d.count <= d.limits.slowBelow, evNearFloor) | bit(d.count < -d.limits.overrun, evOverrun)
+	if d.count < -d.limits.floorWindow && !d.run.ranOut {
+		d.run.ranOut = true
+		e |= 1 << evRanOut
+	}
+	return e
+}
+
+// moved tells that the curtain has moved with the drive at rest.
+func (d *Door) moved(in *sim.Inputs) bool {
+	if in.TwoChannels {
+		return d.state().saysDown && (d.count > d.limits.floorWindow || d.count < -d.limits.floorWindow)
+	}
+	return d.strays > strayPulses
+}
+
+// permitted tells that this door may move as far as its lock is concerned: by the
+// lock controller, and by both end switches of the bar.
+func permitted(in *sim.Inputs) bool {
+	return in.Permit && in.Unlocked.Sound() && in.Unlocked.Made && in.Locked.Sound() && !in.Locked.Made
+}
+
+// guards of this tick.
+func (d *Door) guards(in *sim.Inputs) uint32 {
+	l := &d.limits
+	near := d.known && d.count >= -l.floorWindow && d.count <= l.floorWindow
+	edge := classifyEdge(in)
+	return bit(permitted(in), gdPermitted) | bit(d.supply.atLeast(l.supplyFloor), gdSupply) |
+		bit(d.known, gdKnown) | bit(near, gdNearZero) |
+		bit(d.known && d.count >= d.travel-l.topWindow, gdNearTop) |
+		bit(in.Sill, gdSill) | bit(edge != edgeFaulty, gdEdgeSound) |
+		bit(d.travel > 0, gdTaught) | bit(in.Teach, gdTeach) |
+		bit(d.known && d.count >= l.least, gdPlausible) |
+		bit(d.place == restDown, gdWasDown) | bit(d.place == restOpen, gdWasOpen) |
+		bit(d.known && d.count < -l.floorWindow, gdPastZero) |
+		bit(d.run.ticks >= d.run.downTicks, gdPaidBack)
+}

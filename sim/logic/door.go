@@ -1,0 +1,278 @@
+package logic
+
+import (
+	"math"
+
+	"slatbench/sim"
+)
+
+// Tick of the controllers in s. Tuning times are counted in it.
+const tickSeconds = 0.010
+
+// limits is the tuning in ticks, pulses, converter counts and %.
+type limits struct {
+	supplyFloor             int // converter counts, summed over the filter
+	slowDuty, teachingDuty  uint8
+	slowBelow, stopBefore   int
+	topWindow, floorWindow  int
+	overrun, trim, least    int
+	stallClosing, stallSlow int
+	stallOpening            int
+	graceClosing, graceUp   int
+	closingAmps, openAmps   int // converter counts at full duty
+	closingWatch            int
+	currentTime, currentOff int
+	slowedTo, slowedSpan    int // %, ticks
+	pause, slow, limit      int
+	waking                  int
+}
+
+func ticks(seconds float64) int { return int(math.Round(seconds / tickSeconds)) }
+
+func newLimits(t *Tuning) limits {
+	pulses := func(metres float64) int { return int(math.Round(metres * t.PulsesAMetre)) }
+	amps := func(a float64) int { return int(math.Round(a / sim.CurrentFullA * sim.ConverterMax)) }
+	return limits{
+		supplyFloor: int(math.Ceil(t.SupplyFloor / sim.SupplyFullV * sim.ConverterMax * supplySpan)),
+		slowDuty:    uint8(math.Round(t.SlowDuty * 100)), teachingDuty: uint8(math.Round(t.TeachingDuty * 100)),
+		slowBelow: pulses(t.SlowBelow), stopBefore: pulses(t.StopBefore),
+		topWindow: pulses(t.TopWindow), floorWindow: pulses(t.FloorWindow),
+		overrun: pulses(t.Overrun), trim: pulses(t.Trim), least: pulses(t.LeastTravel),
+		stallClosing: ticks(t.StallClosing), stallSlow: ticks(t.StallSlow), stallOpening: ticks(t.StallOpening),
+		graceClosing: ticks(t.GraceClosing), graceUp: ticks(t.GraceOpening),
+		closingAmps: amps(t.ClosingAmps), openAmps: amps(t.OpeningAmps), closingWatch: pulses(t.ClosingWatch),
+		slowedTo: int(math.Round(t.SlowedTo * 100)), slowedSpan: ticks(t.SlowedSpan),
+		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
+		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
+	}
+}
+
+// Door is the controller of one door.
+type Door struct {
+	machine *machine
+	limits  limits
+	outputs []doorState // by state
+
+	sounder sounder
+	driver  driver
+	pen     pen
+
+	travel int // taught, pulses; 0 when nothing is
+	count  int // pulses above the floor
+	known  bool
+	place  uint8 // of the last rest, from the record
+	serial uint8 // of the youngest travel record
+	next   int   // where the next is to be written
+
+	supply  supplyFilter
+	pressed bool // the receiver's line at the last tick
+	run     run
+	inState int // ticks
+	atRest  int // ticks since the drive was cut
+	strays  int // pulses at rest
+	flash   int // ticks that the lamp still flashes
+	clock   uint32
+}
+
+// doorState is a state's outputs.
+type doorState struct {
+	drive    int
+	duty     uint8
+	slow     bool
+	lamp     lamp
+	saysDown bool
+}
+
+// run is one run of the drive in one direction.
+type run struct {
+	dir       int
+	ticks     int // since the enable was made
+	quiet     int // ticks since the last pulse
+	pulses    int
+	hot       int // ticks of too high a current
+	speed     speedometer
+	ranOut    bool
+	downTicks int // how long the last run down was
+}
+
+// lastsAtRest is how long, in ticks, a curtain may run out after the drive is cut:
+// pulses until then still belong to the run.
+const runOut = 50
+
+// strayPulses is how many pulses at rest are put down to trembling.
+const strayPulses = 3
+
+// NewDoor makes the controller of one door. The table must have passed Check.
+func NewDoor(t *Table) *Door {
+	d := &Door{machine: newMachine(&t.Door, &DoorWords), limits: newLimits(&t.Tuning)}
+	for i := range t.Door.States {
+		s := &t.Door.States[i]
+		o := doorState{lamp: lampWord(s.Lamp), saysDown: s.Says == "down", duty: 100}
+		switch s.Drive {
+		case "up":
+			o.drive = 1
+		case "down":
+			o.drive = -1
+		}
+		switch s.Duty {
+		case "slow":
+			o.duty, o.slow = d.limits.slowDuty, true
+		case "teaching":
+			o.duty, o.slow = d.limits.teachingDuty, true
+		}
+		d.outputs = append(d.outputs, o)
+	}
+	return d
+}
+
+// PowerOn implements sim.Controller.
+func (d *Door) PowerOn(store *sim.Store) {
+	*d = Door{machine: d.machine, limits: d.limits, outputs: d.outputs}
+	d.machine.reset()
+	d.pressed = true // a button that is held while power returns is no press
+	r, next, ok := travelRecord(store)
+	if ok {
+		d.travel = int(r.value)
+	}
+	d.serial, d.next = r.serial, next
+	if rest, ok := readRecord(store, restAt); ok && d.travel > 0 {
+		d.place, d.count, d.known = rest.serial, int(rest.value), true
+	}
+	d.atRest = runOut + 1 // nothing to write about: the record stands
+}
+
+// Tick implements sim.Controller.
+func (d *Door) Tick(in *sim.Inputs, out *sim.Outputs) {
+	d.clock++
+	d.follow(in)
+	events, guards := d.events(in), d.guards(in)
+	d.pressed = in.Press
+	d.inState++
+	if a := d.machine.answerTo(events, guards); a != nil {
+		d.answer(a)
+	}
+	d.act(in, out)
+}
+
+// answer makes a transition and does what it asks for.
+func (d *Door) answer(a *answer) {
+	before := d.state().drive
+	if d.machine.fire(a) {
+		d.inState = 0
+		d.run.speed = speedometer{}
+	}
+	if a.alarm != 0 {
+		d.sounder.sound(a.alarm)
+	}
+	d.do(a.do)
+	if now := d.state().drive; now != before {
+		d.turn(before, now)
+	}
+}
+
+// turn begins and ends runs.
+func (d *Door) turn(before, now int) {
+	if before < 0 {
+		d.run.downTicks = d.run.ticks
+	}
+	if before == 0 {
+		d.pen.strike(restAt)
+	}
+	if now != 0 {
+		d.run = run{dir: now, downTicks: d.run.downTicks}
+	}
+	d.atRest, d.strays = 0, 0
+}
+
+func (d *Door) do(actions uint32) {
+	if actions>>acDoubt&1 == 1 {
+		d.known = false
+	}
+	if actions>>acTrim&1 == 1 {
+		d.count -= min(max(d.count, -d.limits.trim), d.limits.trim)
+	}
+	if actions>>acZero&1 == 1 {
+		d.count, d.known = 0, true
+	}
+	if actions>>acTop&1 == 1 {
+		d.count, d.known = d.travel, true
+	}
+	if actions>>acFlash&1 == 1 {
+		d.flash = flashTicks
+	}
+	if actions>>acStore&1 == 1 {
+		d.teach()
+	}
+}
+
+// teach writes the counted travel over the older copy of the record.
+func (d *Door) teach() {
+	d.travel = d.count
+	d.serial++
+	b := record{d.serial, int16(d.travel)}.bytes()
+	d.pen.put(d.next, b[:]...)
+	d.next = travelA + travelB - d.next
+}
+
+func (d *Door) state() *doorState { return &d.outputs[d.machine.state] }
+
+// act drives the outputs of the present state.
+func (d *Door) act(in *sim.Inputs, out *sim.Outputs) {
+	s := d.state()
+	if s.drive == 0 {
+		d.rest()
+	}
+	d.driver.tick(s.drive, !d.pen.busy() && !in.StoreBusy)
+	d.driver.drive(out, s.duty)
+	if d.flash > 0 {
+		d.flash--
+	}
+	out.Lamp = s.lamp.lit(d.clock) || d.flash > 0 && lampFlash.lit(d.clock)
+	out.Tone = d.sounder.tick()
+	out.Lines = sim.DownLines{Down: s.saysDown, NotDown: !s.saysDown}
+	d.pen.write(in, out)
+}
+
+// rest counts the ticks at rest, and writes down where the curtain stands once it has run out.
+func (d *Door) rest() {
+	d.atRest++
+	if d.atRest != runOut || !d.known {
+		return
+	}
+	place := uint8(restBetween)
+	switch {
+	case d.state().saysDown:
+		place = restDown
+	case d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore):
+		place = restOpen
+	}
+	b := record{place, int16(d.count)}.bytes()
+	d.pen.put(restAt, b[:]...)
+}
+
+// State implements sim.Teller.
+func (d *Door) State() string { return d.machine.name() }
+
+// Counts implements sim.Teller.
+func (d *Door) Counts() int { return d.count }
+
+// Provision implements sim.Provisioner.
+func (d *Door) Provision(store *sim.Store, travel, at int) {
+	b := record{1, int16(travel)}.bytes()
+	copy(store[travelA:], b[:])
+	place := uint8(restBetween)
+	switch {
+	case at == 0:
+		place = restDown
+	case at >= travel-max(d.limits.topWindow, d.limits.stopBefore):
+		place = restOpen
+	}
+	r := record{place, int16(at)}.bytes()
+	copy(store[restAt:], r[:])
+}
+
+// Taught implements sim.Provisioner.
+func (d *Door) Taught(store *sim.Store) (int, bool) {
+	r, _, ok := travelRecord(store)
+	return int(r.value), ok
+}

@@ -1,0 +1,162 @@
+package logic
+
+import "slatbench/sim"
+
+// Locks is the controller of both sides' locks: one machine a side.
+type Locks struct {
+	sides   [2]sideLock
+	limits  lockLimits
+	sounder sounder
+	pen     pen
+	clock   uint32
+}
+
+type lockLimits struct{ settle, leave, limit, stroke int }
+
+// sideLock is the lock of one side.
+type sideLock struct {
+	machine     *machine
+	outputs     []lockState
+	inState     int // ticks
+	flash       int
+	lockWas     bool // the requests' levels at the last tick
+	unlockWas   bool
+	interrupted bool
+}
+
+type lockState struct {
+	drive  int
+	lamp   lamp
+	permit bool
+}
+
+// NewLocks makes the controller of both locks. The table must have passed Check.
+func NewLocks(t *Table) *Locks {
+	l := &Locks{limits: lockLimits{
+		settle: ticks(t.Tuning.LockSettle), leave: ticks(t.Tuning.LockLeave),
+		limit: ticks(t.Tuning.LockLimit), stroke: ticks(t.Tuning.LockStroke),
+	}}
+	for i := range l.sides {
+		s := &l.sides[i]
+		s.machine = newMachine(&t.Lock, &LockWords)
+		for k := range t.Lock.States {
+			s.outputs = append(s.outputs, newLockState(&t.Lock.States[k]))
+		}
+	}
+	return l
+}
+
+func newLockState(s *State) lockState {
+	o := lockState{lamp: lampWord(s.Lamp), permit: s.Permit == "yes"}
+	switch s.Drive {
+	case "lock":
+		o.drive = 1
+	case "unlock":
+		o.drive = -1
+	}
+	return o
+}
+
+// PowerOn implements sim.Controller.
+func (l *Locks) PowerOn(store *sim.Store) {
+	l.sounder, l.pen, l.clock = sounder{}, pen{}, 0
+	for i := range l.sides {
+		s := &l.sides[i]
+		*s = sideLock{machine: s.machine, outputs: s.outputs, lockWas: true, unlockWas: true}
+		s.machine.reset()
+		s.interrupted = store[strokeAt+i] != 0
+	}
+}
+
+// Tick implements sim.Controller.
+func (l *Locks) Tick(in *sim.Inputs, out *sim.Outputs) {
+	l.clock++
+	for i := range l.sides {
+		l.side(i, &in.Sides[i], &out.Sides[i], in)
+	}
+	out.Tone = l.sounder.tick()
+	l.pen.write(in, out)
+}
+
+func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.Inputs) {
+	s := &l.sides[i]
+	events, guards := l.events(s, in)
+	s.lockWas, s.unlockWas = in.LockRequest, in.UnlockRequest
+	s.inState++
+	before := s.outputs[s.machine.state].drive
+	if a := s.machine.answerTo(events, guards); a != nil {
+		if s.machine.fire(a) {
+			s.inState = 0
+		}
+		if a.alarm != 0 {
+			l.sounder.sound(a.alarm)
+		}
+		if a.do>>laFlash&1 == 1 {
+			s.flash = flashTicks
+		}
+		if a.do>>laFlashBoth&1 == 1 {
+			l.sides[0].flash, l.sides[1].flash = flashTicks, flashTicks
+		}
+	}
+	o := &s.outputs[s.machine.state]
+	l.note(i, before, o.drive)
+	out.Drive = 0
+	if o.drive <= 0 || !l.pen.busy() && !all.StoreBusy { // the record must say so before a bar leaves
+		out.Drive = int8(o.drive)
+	}
+	if s.flash > 0 {
+		s.flash--
+	}
+	out.Lamp = o.lamp.lit(l.clock) || s.flash > 0 && lampFlash.lit(l.clock)
+	out.Permit = o.permit
+}
+
+// note keeps on record that a stroke is under way, so that a reset in its midst
+// does not take a bar for unlocked on the word of one switch.
+func (l *Locks) note(i, before, now int) {
+	if before != now && now > 0 {
+		l.pen.put(strokeAt+i, 1)
+	}
+	if before != 0 && now == 0 {
+		l.pen.put(strokeAt+i, 0)
+	}
+}
+
+func (l *Locks) events(s *sideLock, in *sim.SideInputs) (events, guards uint32) {
+	k := &l.limits
+	sound := in.Unlocked.Sound() && in.Locked.Sound() && !(in.Unlocked.Made && in.Locked.Made)
+	unlocked := sound && in.Unlocked.Made
+	locked := sound && in.Locked.Made
+	down := doorsDown(in)
+	drive := s.outputs[s.machine.state].drive
+	left := drive > 0 && !in.Unlocked.Made || drive < 0 && !in.Locked.Made
+
+	events = bit(true, lvAwake) | bit(!sound, lvWrong) | bit(!down, lvDoorsLost) |
+		bit(drive != 0 && !left && s.inState >= k.leave, lvNotLeft) | bit(s.inState >= k.limit, lvLate) |
+		bit(locked, lvArrivedLocked) | bit(unlocked && s.inState >= k.stroke, lvArrivedUnlocked) |
+		bit(!locked, lvLostLocked) | bit(!unlocked, lvLostUnlocked) |
+		bit(in.UnlockRequest && !s.unlockWas, lvUnlockAsked) | bit(in.LockRequest && !s.lockWas, lvLockAsked) |
+		bit(s.inState >= k.settle, lvSettled)
+	guards = bit(down, lgDoorsDown) | bit(unlocked, lgAtUnlocked) | bit(locked, lgAtLocked) | bit(s.interrupted, lgInterrupted)
+	return events, guards
+}
+
+func doorsDown(in *sim.SideInputs) bool {
+	for i := range in.Bays {
+		if !in.Down[i].Says() {
+			return false
+		}
+	}
+	return true
+}
+
+// State implements sim.Teller: both sides, curbside first.
+func (l *Locks) State() string {
+	return l.sides[0].machine.name() + "/" + l.sides[1].machine.name()
+}
+
+// Counts implements sim.Teller: a lock counts nothing.
+func (l *Locks) Counts() int { return 0 }
+
+// SideState is the state of one side's machine.
+func (l *Locks) SideState(side int) string { return l.sides[side].machine.name() }

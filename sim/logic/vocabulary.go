@@ -1,0 +1,189 @@
+package logic
+
+// Word is a word of the table with what it means.
+type Word struct{ Name, Means string }
+
+// Vocabulary is the words that one machine may use. Events stand in their order
+// of precedence: of two that come at one tick, the earlier is answered, if a
+// transition answers it.
+type Vocabulary struct {
+	Events, Guards, Actions []Word
+	Drives, Duties          []string
+}
+
+// Lamps are the words for a lamp.
+var Lamps = []string{"off", "on", "flash"}
+
+// DoorEvents, in precedence.
+const (
+	evAwake = iota
+	evBarred
+	evPress
+	evFloor
+	evEdge
+	evEdgeFault
+	evHeldUp
+	evStall
+	evSlowed
+	evNoMotion
+	evTimeUp
+	evAtTop
+	evNearFloor
+	evOverrun
+	evRanOut
+	evSlow
+	evPaused
+	evPaidBack
+	evMoved
+)
+
+const (
+	gdPermitted = iota
+	gdSupply
+	gdKnown
+	gdNearZero
+	gdNearTop
+	gdSill
+	gdEdgeSound
+	gdTaught
+	gdTeach
+	gdPlausible
+	gdWasDown
+	gdWasOpen
+	gdPastZero
+	gdPaidBack
+)
+
+const (
+	acDoubt = iota
+	acTrim
+	acZero
+	acTop
+	acFlash
+	acStore
+)
+
+// DoorWords is the vocabulary of a door.
+var DoorWords = Vocabulary{
+	Events: []Word{
+		{"awake", "the self-test after a reset is over"},
+		{"barred", "the side is not permitted, or its bar is not plainly unlocked"},
+		{"press", "the receiver's line has just gone on"},
+		{"floor", "closing: sill switch made, and the edge pressed or the pulses gone"},
+		{"edge pressed", "the sensing edge is pressed"},
+		{"edge faulty", "the sensing edge is fitted and its wire is off or shorted"},
+		{"held up", "the motor takes more current than this run can need"},
+		{"stall", "pulses came in this run, and have stopped"},
+		{"slowed", "pulses come at less than 'slowed to' of the rate that this run has had"},
+		{"no motion", "this run has begun, and no pulse has come"},
+		{"time up", "the travel limit is over"},
+		{"at top", "opening: the count has come within 'stop before' of the taught travel"},
+		{"near floor", "closing: the count has come below 'slow below'"},
+		{"overrun", "closing: the count has gone past zero by more than 'overrun'"},
+		{"ran out", "closing: the count has gone past zero by more than the floor window"},
+		{"slow", "this run has just become longer than 'slow travel'"},
+		{"paused", "this state has lasted for 'pause'"},
+		{"wound back", "the drive has run up as long as it had run down before"},
+		{"moved", "pulses came with the drive at rest"},
+	},
+	Guards: []Word{
+		{"permitted", "the lock controller permits the side, and the bar is plainly unlocked"},
+		{"supply good", "the supply, filtered at rest, is not below 'supply floor'"},
+		{"count known", "the count is believed"},
+		{"near zero", "the count is known and within the floor window of zero"},
+		{"near top", "the count is known and within the top window of the taught travel"},
+		{"sill made", "the sill switch is made"},
+		{"edge sound", "no sensing edge is fitted, or its wire is sound"},
+		{"taught", "a taught travel is on record"},
+		{"teach asked", "the teach button is held"},
+		{"plausible", "the travel just counted may be taught"},
+		{"was down", "the record of the last rest says down"},
+		{"was open", "the record of the last rest says open"},
+		{"past zero", "the count is known and below zero by more than the floor window"},
+		{"wound back", "this run up has lasted as long as the run down before it"},
+	},
+	Actions: []Word{
+		{"doubt", "the count is no longer believed"},
+		{"trim", "correct the count towards zero by 'trim' at the most"},
+		{"zero", "the count is zero here"},
+		{"top", "the count is the taught travel here"},
+		{"flash", "flash the lamp for a moment"},
+		{"store", "the count is the travel: teach it"},
+	},
+	Drives: []string{"off", "up", "down"},
+	Duties: []string{"full", "slow", "teaching"},
+}
+
+// LockEvents, in precedence.
+const (
+	lvAwake = iota
+	lvWrong
+	lvDoorsLost
+	lvNotLeft
+	lvLate
+	lvArrivedLocked
+	lvArrivedUnlocked
+	lvLostLocked
+	lvLostUnlocked
+	lvUnlockAsked
+	lvLockAsked
+	lvSettled
+)
+
+const (
+	lgDoorsDown = iota
+	lgAtUnlocked
+	lgAtLocked
+	lgInterrupted
+)
+
+const (
+	laFlash = iota
+	laFlashBoth
+)
+
+// LockWords is the vocabulary of a side's lock.
+var LockWords = Vocabulary{
+	Events: []Word{
+		{"awake", "a reset is over"},
+		{"switches wrong", "the end switches contradict themselves or each other"},
+		{"doors lost", "a door of the side no longer says down"},
+		{"not left", "the bar is driven, and the end that it should leave still shows"},
+		{"late", "the stroke takes longer than 'lock limit'"},
+		{"arrived locked", "the bar is plainly at its locked end"},
+		{"arrived unlocked", "the bar is plainly at its unlocked end, and was driven long enough"},
+		{"locked lost", "the bar is not plainly at its locked end"},
+		{"unlocked lost", "the bar is not plainly at its unlocked end"},
+		{"unlock asked", "the cab switch asks to unlock"},
+		{"lock asked", "the cab switch asks to lock"},
+		{"settled", "this state has lasted for 'lock settle'"},
+	},
+	Guards: []Word{
+		{"doors down", "every door of the side says down"},
+		{"at unlocked", "the bar is plainly at its unlocked end"},
+		{"at locked", "the bar is plainly at its locked end"},
+		{"interrupted", "the record says that a stroke was under way at the last reset"},
+	},
+	Actions: []Word{
+		{"flash", "flash the side's lamp for a moment"},
+		{"flash both", "flash the lamps of both sides for a moment"},
+	},
+	Drives: []string{"off", "lock", "unlock"},
+}
+
+func index(words []Word, name string) int {
+	for i := range words {
+		if words[i].Name == name {
+			return i
+		}
+	}
+	return -1
+}
+
+func names(words []Word) []string {
+	list := make([]string, len(words))
+	for i := range words {
+		list[i] = words[i].Name
+	}
+	return list
+}
