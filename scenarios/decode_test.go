@@ -227,7 +227,7 @@ morning.yaml:3:58: two: found a list, expected a text`},
 		{"too large", strings.Repeat("#", 1<<20+1),
 			`morning.yaml:1:1: the file is larger than 1 MiB`},
 		{"too many words", strings.Repeat("- 1\n", 30000),
-			`morning.yaml:25001:1: the file has more than 50000 words and signs`},
+			`morning.yaml:15001:1: the file has more than 30000 words and signs`},
 	}
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {

@@ -124,9 +124,9 @@ func openDisk(name string, by source) (source, []byte, error) {
 	case err != nil:
 		return source{}, nil, err
 	case info.IsDir():
-		return source{}, nil, errors.New("a folder is no file")
+		return source{}, nil, errors.New("it is a folder")
 	case by.name != "" && !info.Mode().IsRegular():
-		return source{}, nil, errors.New("not a regular file")
+		return source{}, nil, errors.New("it is no regular file")
 	}
 	file, err := os.Open(name)
 	if err != nil {

@@ -18,7 +18,7 @@ import (
 // second or so; the largest file of a real truck is a thousandth of them.
 const (
 	maxFileBytes  = 1 << 20 // 1 MiB
-	maxFileTokens = 50_000  // words and punctuation; the parser is quadratic on some shapes
+	maxFileTokens = 30_000  // words and punctuation; the parser is quadratic on some shapes
 	maxDepth      = 32      // mappings and lists within each other
 	maxKeyLength  = 100     // characters
 )

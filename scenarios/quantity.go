@@ -315,7 +315,11 @@ func (q *quantityParser) nearestUnit(t term, habit string) string {
 }
 
 func (q *quantityParser) writtenIn() string {
-	if list := q.dimension.unitList(); list != "" {
+	list := q.dimension.unitList()
+	if list != "" && q.dimension.bare {
+		list += ", or without a unit"
+	}
+	if list != "" {
 		return fmt.Sprintf("%s is written in %s", q.dimension.label, list)
 	}
 	return q.dimension.label + " is written without a unit"

@@ -127,7 +127,7 @@ func (s *setter) inside() string {
 func (s *setter) each(n *Node, want *structShape, f *fieldShape, keys []string) *Node {
 	s.done = append(s.done, f.each)
 	if len(keys) == 0 {
-		return s.problem("name one of its values: --set \"...each bay.KEY=VALUE\"", "%s is no single value", quoted(f.each))
+		return s.problem("name one of its values, as in --set \"truck.each bay.mass=30 kg\"", "%s is no single value", quoted(f.each))
 	}
 	above := s.value(&Node{Kind: Mapping, Pos: s.pos}, f.shape.elem, keys)
 	if above == nil {
@@ -162,7 +162,7 @@ func (s *setter) item(n *Node, want *shape, keys []string) *Node {
 	}
 	i, err := strconv.Atoi(keys[0])
 	if err != nil || i < 0 || i >= count {
-		return s.problem(fmt.Sprintf("it has %d items, counted from 0", count), "there is no item %s%s", quoted(keys[0]), s.inside())
+		return s.problem(fmt.Sprintf("it has %s, counted from 0", pick(count == 1, "1 item", fmt.Sprintf("%d items", count))), "there is no item %s%s", quoted(keys[0]), s.inside())
 	}
 	s.done[len(s.done)-1] += "[" + keys[0] + "]" // a list is always under a key
 	changed := s.value(n.Items[i], want.elem, keys[1:])
