@@ -37,7 +37,6 @@ type rig struct {
 	t     testing.TB
 	doors []*hand
 	locks *hand
-	press []sim.Action
 }
 
 // setup changes what the rig is made from.

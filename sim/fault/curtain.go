@@ -16,7 +16,7 @@ var curtainKinds = []Kind{
 		Changes: "an obstacle under the edge of the bay; of two, the higher counts",
 		Params: []Param{
 			{Name: "height", Unit: "length", Default: 0.300, Min: 0.005, Max: 3, Mild: 1.5, Severe: 0.025, Doc: "top of the thing above the sill, along the track"},
-			{Name: "stiffness", Unit: "stiffness", Default: 20e3, Min: 500, Max: 1e6, Doc: "a body 5 to 20 N/mm, a crate 20 to 100, the instrument of EN 12453 500"},
+			{Name: "stiffness", Unit: "stiffness", Default: 20e3, Min: 500, Max: 1e6, Doc: "of the thing; a body 5 to 20 N/mm, a crate 20 to 100 (common practice, no source), the instrument of EN 12453 500"},
 			{Name: "appears", Words: []string{"at-once", "when-clear"}, Doc: "at once, which is an error where the curtain is lower; or as soon as the curtain is above it"},
 		},
 		change: obstruct, ready: roomUnder,

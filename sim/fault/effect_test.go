@@ -450,7 +450,9 @@ func currentSensorEffect(t *testing.T) {
 }
 
 func supplyReadingEffect(t *testing.T) {
-	read := func(r *rig) float64 { return float64(r.run(0.1).doors[0].in.Supply) * sim.SupplyFullV / sim.ConverterMax }
+	read := func(r *rig) float64 {
+		return float64(r.run(0.1).doors[0].in.Supply) * sim.SupplyFullV / sim.ConverterMax
+	}
 	near(t, "reading", read(newRig(t).with(made(t, "wrong-supply-reading", values{"error": 1.5}))), newRig(t).bay(0).Supply+1.5, 0.02)
 	near(t, "reading", read(newRig(t).with(made(t, "wrong-supply-reading", values{"error": -2}))), newRig(t).bay(0).Supply-2, 0.02)
 	want(t, "the supply itself", newRig(t).with(made(t, "wrong-supply-reading", nil)).run(0.1).bay(0).Supply, newRig(t).run(0.1).bay(0).Supply)

@@ -47,7 +47,7 @@ var linkKinds = []Kind{
 		Doc:     "a wall or another truck behind the driver throws the beam to the neighbour's receiver",
 		Changes: "reflectance behind the driver; the greatest counts",
 		Params: []Param{
-			{Name: "reflectance", Unit: "ratio", Default: 0.7, Min: 0, Max: 1, Mild: 0.1, Severe: 0.9, Doc: "of what stands there: white paint 0.8, concrete 0.3"},
+			{Name: "reflectance", Unit: "ratio", Default: 0.7, Min: 0, Max: 1, Mild: 0.1, Severe: 0.9, Doc: "of what stands there: white paint 0.8, concrete 0.3 (common practice, no source)"},
 		},
 		change: onTruck(func(p *sim.Parts, v Values) { p.Reflectance = math.Max(p.Reflectance, v[0]) }),
 	},
