@@ -58,6 +58,7 @@ func (l *Lock) wire() {
 	n := &l.net
 	n.ohms = l.Params.Branch
 	n.conductance, n.emfGain, n.share = 0, 0, 1
+	l.Current = 0 // until the next step
 	if l.Drive != 0 && !l.Condition.LeadOpen {
 		ohms := lockRatedVolts/l.Params.StallAmps + n.ohms
 		n.conductance = 1 / ohms

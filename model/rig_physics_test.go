@@ -97,3 +97,5 @@ func hashTruck(t *Truck) uint64 {
 func sortedKeys(m map[string]float64) []string {
 	return slices.Sorted(maps.Keys(m))
 }
+
+func nextUp(x float64) float64 { return math.Nextafter(x, math.Inf(1)) }
