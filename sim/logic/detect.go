@@ -2,27 +2,32 @@ package logic
 
 import "slatbench/sim"
 
-// supplySpan is how many readings at rest the supply is averaged over: 100 ms.
-const supplySpan = 10
+// supplySpan is how long, in s, readings at rest are averaged over.
+const supplySpan = 0.1
 
-// supplyFilter is the mean of the last readings taken at rest.
-type supplyFilter struct {
-	ring [supplySpan]uint16
+// window is the sum of the last readings, as many as it has slots.
+type window struct {
+	ring []uint16
 	n    int
 	sum  int
 }
 
-func (f *supplyFilter) reset() { *f = supplyFilter{} }
+func newWindow(slots int) window { return window{ring: make([]uint16, slots)} }
 
-func (f *supplyFilter) add(x uint16) {
-	slot := &f.ring[f.n%supplySpan]
-	f.sum += int(x) - int(*slot)
-	*slot = x
-	f.n++
+func (w *window) reset() {
+	clear(w.ring)
+	w.n, w.sum = 0, 0
 }
 
-// atLeast tells whether the mean reaches a floor given as the sum over a whole span.
-func (f *supplyFilter) atLeast(floor int) bool { return f.n >= supplySpan && f.sum >= floor }
+func (w *window) add(x uint16) {
+	slot := &w.ring[w.n%len(w.ring)]
+	w.sum += int(x) - int(*slot)
+	*slot = x
+	w.n++
+}
+
+// full tells that every slot holds a reading.
+func (w *window) full() bool { return w.n >= len(w.ring) }
 
 // edgeClass is what a reading of the sensing edge means.
 type edgeClass uint8
@@ -56,23 +61,23 @@ func classifyEdge(in *sim.Inputs) edgeClass {
 // speedometer counts the pulses of the last span, and keeps the most that any
 // span of this state has had.
 type speedometer struct {
-	ring [64]uint8 // of the longest span
-	n    int
-	sum  int
+	window
 	most int
 }
 
-func (s *speedometer) add(pulses uint8, span int) {
-	slot := &s.ring[s.n%span]
-	s.sum += int(pulses) - int(*slot)
-	*slot = pulses
-	s.n++
+func (s *speedometer) reset() {
+	s.window.reset()
+	s.most = 0
+}
+
+func (s *speedometer) add(pulses uint8) {
+	s.window.add(uint16(pulses))
 	s.most = max(s.most, s.sum)
 }
 
 // below tells that the last whole span had less than so many percent of the most.
-func (s *speedometer) below(percent, span int) bool {
-	return s.n >= 2*span && s.sum*100 < s.most*percent
+func (s *speedometer) below(percent int) bool {
+	return s.n >= 2*len(s.ring) && s.sum*100 < s.most*percent
 }
 
 // follow takes up pulses, supply and current.
@@ -97,7 +102,7 @@ func (d *Door) follow(in *sim.Inputs) {
 		r.quiet = 0
 		r.pulses += int(in.Pulses)
 	}
-	r.speed.add(in.Pulses, d.limits.slowedSpan)
+	d.speed.add(in.Pulses)
 	if d.tooHot(in) {
 		r.hot++
 	} else {
@@ -112,7 +117,7 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		d.count += int(in.Net)
 		return
 	}
-	if d.state().drive == 0 && d.atRest > runOut {
+	if d.state().drive == 0 && d.atRest > d.limits.runOut {
 		d.strays += int(in.Pulses)
 		return
 	}
@@ -171,7 +176,7 @@ func (d *Door) runEvents() uint32 {
 	stalled, still := d.stalled()
 	return bit(d.run.ticks >= d.limits.limit, evTimeUp) | bit(d.run.ticks == d.limits.slow, evSlow) |
 		bit(d.run.hot >= d.limits.currentTime, evHeldUp) | bit(stalled, evStall) | bit(still, evNoMotion) |
-		bit(d.run.speed.below(d.limits.slowedTo, d.limits.slowedSpan), evSlowed)
+		bit(d.speed.below(d.limits.slowedTo), evSlowed)
 }
 
 func (d *Door) upEvents() uint32 {
@@ -211,7 +216,7 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 	l := &d.limits
 	near := d.known && d.count >= -l.floorWindow && d.count <= l.floorWindow
 	edge := classifyEdge(in)
-	return bit(permitted(in), gdPermitted) | bit(d.supply.atLeast(l.supplyFloor), gdSupply) |
+	return bit(permitted(in), gdPermitted) | bit(d.supply.full() && d.supply.sum >= l.supplyFloor, gdSupply) |
 		bit(d.known, gdKnown) | bit(near, gdNearZero) |
 		bit(d.known && d.count >= d.travel-l.topWindow, gdNearTop) |
 		bit(in.Sill, gdSill) | bit(edge != edgeFaulty, gdEdgeSound) |

@@ -6,8 +6,13 @@ import (
 	"slatbench/sim"
 )
 
-// Tick of the controllers in s. Tuning times are counted in it.
-const tickSeconds = 0.010
+// clock turns times in s into ticks of a controller: its value is the tick in s.
+type clock float64
+
+// ticks is a time in whole ticks, one at least.
+func (k clock) ticks(seconds float64) int {
+	return max(1, int(math.Round(seconds/float64(k))))
+}
 
 // limits is the tuning in ticks, pulses, converter counts and %.
 type limits struct {
@@ -22,18 +27,19 @@ type limits struct {
 	closingAmps, openAmps   int // converter counts at full duty
 	closingWatch            int
 	currentTime, currentOff int
-	slowedTo, slowedSpan    int // %, ticks
+	slowedTo                int // %
 	pause, slow, limit      int
 	waking                  int
+	runOut                  int
+	flash, flashHalf        int
 }
 
-func ticks(seconds float64) int { return int(math.Round(seconds / tickSeconds)) }
-
-func newLimits(t *Tuning) limits {
+func newLimits(t *Tuning, k clock) limits {
+	ticks := k.ticks
 	pulses := func(metres float64) int { return int(math.Round(metres * t.PulsesAMetre)) }
 	amps := func(a float64) int { return int(math.Round(a / sim.CurrentFullA * sim.ConverterMax)) }
 	return limits{
-		supplyFloor: int(math.Ceil(t.SupplyFloor / sim.SupplyFullV * sim.ConverterMax * supplySpan)),
+		supplyFloor: int(math.Ceil(t.SupplyFloor / sim.SupplyFullV * sim.ConverterMax * float64(ticks(supplySpan)))),
 		slowDuty:    uint8(math.Round(t.SlowDuty * 100)), teachingDuty: uint8(math.Round(t.TeachingDuty * 100)),
 		slowBelow: pulses(t.SlowBelow), stopBefore: pulses(t.StopBefore),
 		topWindow: pulses(t.TopWindow), floorWindow: pulses(t.FloorWindow),
@@ -41,18 +47,26 @@ func newLimits(t *Tuning) limits {
 		stallClosing: ticks(t.StallClosing), stallSlow: ticks(t.StallSlow), stallOpening: ticks(t.StallOpening),
 		graceClosing: ticks(t.GraceClosing), graceUp: ticks(t.GraceOpening),
 		closingAmps: amps(t.ClosingAmps), openAmps: amps(t.OpeningAmps), closingWatch: pulses(t.ClosingWatch),
-		slowedTo: int(math.Round(t.SlowedTo * 100)), slowedSpan: ticks(t.SlowedSpan),
+		slowedTo:    int(math.Round(t.SlowedTo * 100)),
 		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
 		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
+		runOut: ticks(runOut), flash: ticks(flashTime), flashHalf: ticks(flashHalf),
 	}
+}
+
+// doorParts is what a reset does not touch.
+type doorParts struct {
+	machine *machine
+	limits  limits
+	outputs []doorState // by state
+	clock   clock
+	supply  window // converter readings at rest
+	speed   speedometer
 }
 
 // Door is the controller of one door.
 type Door struct {
-	machine *machine
-	limits  limits
-	outputs []doorState // by state
-
+	doorParts
 	sounder sounder
 	driver  driver
 	pen     pen
@@ -64,14 +78,13 @@ type Door struct {
 	serial uint8 // of the youngest travel record
 	next   int   // where the next is to be written
 
-	supply  supplyFilter
 	pressed bool // the receiver's line at the last tick
 	run     run
 	inState int // ticks
 	atRest  int // ticks since the drive was cut
 	strays  int // pulses at rest
 	flash   int // ticks that the lamp still flashes
-	clock   uint32
+	now     int // ticks since the reset
 }
 
 // doorState is a state's outputs.
@@ -90,21 +103,23 @@ type run struct {
 	quiet     int // ticks since the last pulse
 	pulses    int
 	hot       int // ticks of too high a current
-	speed     speedometer
 	ranOut    bool
 	downTicks int // how long the last run down was
 }
 
-// lastsAtRest is how long, in ticks, a curtain may run out after the drive is cut:
-// pulses until then still belong to the run.
-const runOut = 50
+// runOut is how long, in s, a curtain may run out after the drive is cut: pulses
+// until then still belong to the run.
+const runOut = 0.5
 
 // strayPulses is how many pulses at rest are put down to trembling.
 const strayPulses = 3
 
-// NewDoor makes the controller of one door. The table must have passed Check.
-func NewDoor(t *Table) *Door {
-	d := &Door{machine: newMachine(&t.Door, &DoorWords), limits: newLimits(&t.Tuning)}
+// NewDoor makes the controller of one door, for a tick in s. The table must have passed Check.
+func NewDoor(t *Table, tick float64) *Door {
+	d := &Door{doorParts: doorParts{
+		machine: newMachine(&t.Door, &DoorWords), limits: newLimits(&t.Tuning, clock(tick)), clock: clock(tick),
+		supply: newWindow(clock(tick).ticks(supplySpan)), speed: speedometer{window: newWindow(clock(tick).ticks(t.Tuning.SlowedSpan))},
+	}}
 	for i := range t.Door.States {
 		s := &t.Door.States[i]
 		o := doorState{lamp: lampWord(s.Lamp), saysDown: s.Says == "down", duty: 100}
@@ -127,8 +142,12 @@ func NewDoor(t *Table) *Door {
 
 // PowerOn implements sim.Controller.
 func (d *Door) PowerOn(store *sim.Store) {
-	*d = Door{machine: d.machine, limits: d.limits, outputs: d.outputs}
+	*d = Door{doorParts: d.doorParts}
 	d.machine.reset()
+	d.supply.reset()
+	d.speed.reset()
+	d.sounder = newSounder(d.clock)
+	d.driver.lead, d.driver.lag = d.clock.ticks(directionLead), d.clock.ticks(directionLag)
 	d.pressed = true // a button that is held while power returns is no press
 	r, next, ok := travelRecord(store)
 	if ok {
@@ -138,12 +157,12 @@ func (d *Door) PowerOn(store *sim.Store) {
 	if rest, ok := readRecord(store, restAt); ok && d.travel > 0 {
 		d.place, d.count, d.known = rest.serial, int(rest.value), true
 	}
-	d.atRest = runOut + 1 // nothing to write about: the record stands
+	d.atRest = d.limits.runOut + 1 // nothing to write about: the record stands
 }
 
 // Tick implements sim.Controller.
 func (d *Door) Tick(in *sim.Inputs, out *sim.Outputs) {
-	d.clock++
+	d.now++
 	d.follow(in)
 	events, guards := d.events(in), d.guards(in)
 	d.pressed = in.Press
@@ -159,7 +178,7 @@ func (d *Door) answer(a *answer) {
 	before := d.state().drive
 	if d.machine.fire(a) {
 		d.inState = 0
-		d.run.speed = speedometer{}
+		d.speed.reset()
 	}
 	if a.alarm != 0 {
 		d.sounder.sound(a.alarm)
@@ -198,7 +217,7 @@ func (d *Door) do(actions uint32) {
 		d.count, d.known = d.travel, true
 	}
 	if actions>>acFlash&1 == 1 {
-		d.flash = flashTicks
+		d.flash = d.limits.flash
 	}
 	if actions>>acStore&1 == 1 {
 		d.teach()
@@ -227,7 +246,7 @@ func (d *Door) act(in *sim.Inputs, out *sim.Outputs) {
 	if d.flash > 0 {
 		d.flash--
 	}
-	out.Lamp = s.lamp.lit(d.clock) || d.flash > 0 && lampFlash.lit(d.clock)
+	out.Lamp = s.lamp.lit(d.now, d.limits.flashHalf) || d.flash > 0 && lampFlash.lit(d.now, d.limits.flashHalf)
 	out.Tone = d.sounder.tick()
 	out.Lines = sim.DownLines{Down: s.saysDown, NotDown: !s.saysDown}
 	d.pen.write(in, out)
@@ -236,7 +255,7 @@ func (d *Door) act(in *sim.Inputs, out *sim.Outputs) {
 // rest counts the ticks at rest, and writes down where the curtain stands once it has run out.
 func (d *Door) rest() {
 	d.atRest++
-	if d.atRest != runOut || !d.known {
+	if d.atRest != d.limits.runOut || !d.known {
 		return
 	}
 	place := uint8(restBetween)

@@ -2,16 +2,18 @@ package logic
 
 import "slatbench/sim"
 
-// Dry switching, in ticks: the direction is made before the enable, and released
+// Dry switching, in s: the direction is made before the enable, and released
 // after it, so that the direction contacts never break the motor's current and a
 // stop is cut twice.
 const (
-	directionLead = 2
-	directionLag  = 1
+	directionLead = 0.020
+	directionLag  = 0.010
 )
 
 // driver turns a wished direction into coils.
 type driver struct {
+	lead, lag int // ticks
+
 	dir    int // direction coil that is on
 	enable bool
 	wait   int
@@ -23,7 +25,7 @@ func (d *driver) tick(want int, ready bool) {
 	case d.dir != 0 && d.dir != want:
 		switch {
 		case d.enable:
-			d.enable, d.wait = false, directionLag-1
+			d.enable, d.wait = false, d.lag-1
 		case d.wait > 0:
 			d.wait--
 		default:
@@ -32,7 +34,7 @@ func (d *driver) tick(want int, ready bool) {
 	case want == 0:
 	case d.dir == 0:
 		if ready {
-			d.dir, d.wait = want, directionLead
+			d.dir, d.wait = want, d.lead
 		}
 	case !d.enable:
 		if d.wait--; d.wait <= 0 {

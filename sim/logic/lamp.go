@@ -9,10 +9,10 @@ const (
 	lampFlash
 )
 
-// A lamp flashes in ticks of 10 ms; after a refusal for flashTicks.
+// A lamp flashes in halves of flashHalf s; after a refusal for flashTime s.
 const (
-	flashHalf  = 20
-	flashTicks = 150
+	flashHalf = 0.2
+	flashTime = 1.5
 )
 
 func lampWord(word string) lamp {
@@ -25,6 +25,7 @@ func lampWord(word string) lamp {
 	return lampOff
 }
 
-func (l lamp) lit(clock uint32) bool {
-	return l == lampOn || l == lampFlash && clock/flashHalf%2 == 0
+// lit tells whether the lamp is lit now, with flashes of so many ticks a half.
+func (l lamp) lit(now, half int) bool {
+	return l == lampOn || l == lampFlash && now/half%2 == 0
 }

@@ -8,10 +8,11 @@ type Locks struct {
 	limits  lockLimits
 	sounder sounder
 	pen     pen
-	clock   uint32
+	clock   clock
+	now     int // ticks since the reset
 }
 
-type lockLimits struct{ settle, leave, limit, stroke int }
+type lockLimits struct{ settle, leave, limit, stroke, flash, flashHalf int }
 
 // sideLock is the lock of one side.
 type sideLock struct {
@@ -30,11 +31,13 @@ type lockState struct {
 	permit bool
 }
 
-// NewLocks makes the controller of both locks. The table must have passed Check.
-func NewLocks(t *Table) *Locks {
-	l := &Locks{limits: lockLimits{
+// NewLocks makes the controller of both locks, for a tick in s. The table must have passed Check.
+func NewLocks(t *Table, tick float64) *Locks {
+	ticks := clock(tick).ticks
+	l := &Locks{clock: clock(tick), limits: lockLimits{
 		settle: ticks(t.Tuning.LockSettle), leave: ticks(t.Tuning.LockLeave),
 		limit: ticks(t.Tuning.LockLimit), stroke: ticks(t.Tuning.LockStroke),
+		flash: ticks(flashTime), flashHalf: ticks(flashHalf),
 	}}
 	for i := range l.sides {
 		s := &l.sides[i]
@@ -59,7 +62,7 @@ func newLockState(s *State) lockState {
 
 // PowerOn implements sim.Controller.
 func (l *Locks) PowerOn(store *sim.Store) {
-	l.sounder, l.pen, l.clock = sounder{}, pen{}, 0
+	l.sounder, l.pen, l.now = newSounder(l.clock), pen{}, 0
 	for i := range l.sides {
 		s := &l.sides[i]
 		*s = sideLock{machine: s.machine, outputs: s.outputs, lockWas: true, unlockWas: true}
@@ -70,7 +73,7 @@ func (l *Locks) PowerOn(store *sim.Store) {
 
 // Tick implements sim.Controller.
 func (l *Locks) Tick(in *sim.Inputs, out *sim.Outputs) {
-	l.clock++
+	l.now++
 	for i := range l.sides {
 		l.side(i, &in.Sides[i], &out.Sides[i], in)
 	}
@@ -92,10 +95,10 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 			l.sounder.sound(a.alarm)
 		}
 		if a.do>>laFlash&1 == 1 {
-			s.flash = flashTicks
+			s.flash = l.limits.flash
 		}
 		if a.do>>laFlashBoth&1 == 1 {
-			l.sides[0].flash, l.sides[1].flash = flashTicks, flashTicks
+			l.sides[0].flash, l.sides[1].flash = l.limits.flash, l.limits.flash
 		}
 	}
 	o := &s.outputs[s.machine.state]
@@ -107,7 +110,7 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 	if s.flash > 0 {
 		s.flash--
 	}
-	out.Lamp = o.lamp.lit(l.clock) || s.flash > 0 && lampFlash.lit(l.clock)
+	out.Lamp = o.lamp.lit(l.now, l.limits.flashHalf) || s.flash > 0 && lampFlash.lit(l.now, l.limits.flashHalf)
 	out.Permit = o.permit
 }
 

@@ -2,21 +2,26 @@ package logic
 
 import "slatbench/sim"
 
-// Timing of counted pulses, in ticks of 10 ms. The silence after a count is
-// longer than any within it.
+// Timing of counted pulses, in s. The silence after a count is longer than any within it.
 const (
-	toneOn    = 12
-	toneOff   = 12
-	toneBreak = 70
+	toneOn    = 0.12
+	toneOff   = 0.12
+	toneBreak = 0.70
 )
 
 // sounder sounds alarms as counted pulses, one after the other.
 type sounder struct {
+	tone, gap, silence int // ticks
+
 	queue [4]sim.Alarm
 	n     int
 	left  int // pulses still to come
 	wait  int // ticks until the next change
 	on    bool
+}
+
+func newSounder(k clock) sounder {
+	return sounder{tone: k.ticks(toneOn), gap: k.ticks(toneOff), silence: k.ticks(toneBreak)}
 }
 
 // sound asks for an alarm. One that is already waiting is not asked for twice.
@@ -40,17 +45,17 @@ func (s *sounder) tick() bool {
 	}
 	switch {
 	case s.on:
-		s.on, s.wait = false, toneOff-1
+		s.on, s.wait = false, s.gap-1
 		if s.left == 0 {
-			s.wait = toneBreak - 1
+			s.wait = s.silence - 1
 		}
 	case s.left > 0:
-		s.on, s.wait, s.left = true, toneOn-1, s.left-1
+		s.on, s.wait, s.left = true, s.tone-1, s.left-1
 	case s.n > 0:
 		s.left = int(s.queue[0]) - 1
 		copy(s.queue[:], s.queue[1:s.n])
 		s.n--
-		s.on, s.wait = true, toneOn-1
+		s.on, s.wait = true, s.tone-1
 	}
 	return s.on
 }

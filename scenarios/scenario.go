@@ -1,0 +1,157 @@
+package scenarios
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"slatbench/model"
+	"slatbench/sim"
+	"slatbench/sim/logic"
+)
+
+// DemoScenario is the name of the scenario that runs when none is named.
+const DemoScenario = "demo/morning-stop.yaml"
+
+// maxSteps bounds a run: a day at the default step is 86 million.
+const maxSteps = 1 << 30
+
+// Check tells what no tag can say of a scenario.
+func (sc *Scenario) Check(r *Report) {
+	bays := sc.Truck.Bays.Keys()
+	for i := range sc.Steps {
+		s := &sc.Steps[i]
+		if key, name := s.bayNamed(); key != "" && !slices.Contains(bays, name) {
+			r.Add(s.PosOf(key), fmt.Sprintf("the truck has no bay %q", name), wordHint(name, bays))
+		}
+		if s.at() >= sc.Duration {
+			r.Add(s.PosOf("at"), "a step after the end of the run", "")
+		}
+	}
+	for i := range sc.Faults {
+		sc.Faults[i].check(r, sc)
+	}
+	for i := range sc.Expect {
+		e := &sc.Expect[i]
+		if e.Bay != "" && !slices.Contains(bays, e.Bay) {
+			r.Add(e.PosOf("bay"), fmt.Sprintf("the truck has no bay %q", e.Bay), wordHint(e.Bay, bays))
+		}
+		sc.checkExpectTime(r, e, "by", e.By)
+		sc.checkExpectTime(r, e, "at", e.At)
+	}
+	sc.checkStart(r)
+	sc.checkTimes(r)
+}
+
+func (sc *Scenario) checkExpectTime(r *Report, e *Expectation, key string, at *float64) {
+	if at != nil && *at > sc.Duration {
+		r.Add(e.PosOf(key), "an expectation after the end of the run", "")
+	}
+}
+
+func (sc *Scenario) checkStart(r *Report) {
+	for i := range sc.Start.Heights.Entries {
+		e := &sc.Start.Heights.Entries[i]
+		bay := sc.Truck.Bays.Get(e.Key)
+		switch {
+		case bay == nil:
+			r.Add(e.KeyAt.Pos(), fmt.Sprintf("the truck has no bay %q", e.Key), wordHint(e.Key, sc.Truck.Bays.Keys()))
+		case e.Value.Height < 0 || e.Value.Height > bay.Track.Opening:
+			r.Add(e.Value.Pos(), "a door stands between 0 m and its opening", "")
+		case sc.Start.Locks == "locked" && sc.height(e.Value, bay) > sim.ClosedTolerance:
+			r.Add(e.Value.Pos(), "a door that is up cannot be locked", "start: {locks: unlocked}")
+		}
+	}
+}
+
+func (sc *Scenario) checkTimes(r *Report) {
+	ratio := sc.Tick / sc.TimeStep
+	if math.Abs(ratio-math.Round(ratio)) > 1e-9 || ratio < 1 {
+		r.Add(sc.PosOf("controller tick"), "the controller tick is a whole number of time steps", "")
+	}
+	if sc.Duration/sc.TimeStep > maxSteps {
+		r.Add(sc.PosOf("duration"), "a run of so many time steps is never over", "")
+	}
+}
+
+func (sc *Scenario) height(h heightPart, bay *bayPart) float64 {
+	if h.Open {
+		return bay.Track.Opening - openRest
+	}
+	return h.Height
+}
+
+// openRest is how far below the open stop, in m, a door stands that was opened and has run out.
+const openRest = 0.025
+
+func (sc *Scenario) steps(seconds float64) int64 { return int64(math.Round(seconds / sc.TimeStep)) }
+
+// bay is the index of a bay by its name; the check has made sure that there is one.
+func (sc *Scenario) bay(name string) int { return slices.Index(sc.Truck.Bays.Keys(), name) }
+
+// FaultKinds lists the kinds of fault in the scenario, in file order.
+func (sc *Scenario) FaultKinds() []string {
+	var kinds []string
+	for i := range sc.Faults {
+		kinds = append(kinds, sc.Faults[i].Kind.Name)
+	}
+	return kinds
+}
+
+// Params is the truck where it stands.
+func (sc *Scenario) Params() model.TruckParams {
+	p := sc.Truck.Params()
+	p.Ambient = model.Ambient{
+		Temperature: sc.Ambient.Temperature - kelvin,
+		Sunlight:    sc.Ambient.Sunlight, Grade: sc.Ambient.Grade,
+	}
+	return p
+}
+
+// kelvin is 0 °C in K: files keep temperatures in K, the model in °C.
+const kelvin = 273.15
+
+// Setup is the run as the bench takes it, with controllers that run the table.
+func (sc *Scenario) Setup(table *logic.Table) (sim.Setup, error) {
+	s := sim.Setup{
+		Truck: sc.Params(), StepSize: sc.TimeStep, TickSteps: int(math.Round(sc.Tick / sc.TimeStep)),
+		Seed: sc.Seed, Duration: sc.steps(sc.Duration), Charge: sc.Start.Charge, Untaught: !sc.Start.Taught,
+		Locks: logic.NewLocks(table, sc.Tick),
+	}
+	for i := range sc.Truck.Bays.Entries {
+		e := &sc.Truck.Bays.Entries[i]
+		s.Doors = append(s.Doors, logic.NewDoor(table, sc.Tick))
+		h := -1.0
+		if at := sc.Start.Heights.Get(e.Key); at != nil {
+			h = sc.height(*at, &e.Value)
+		}
+		s.Heights = append(s.Heights, h)
+	}
+	for i := range s.Locked {
+		s.Locked[i] = sc.Start.Locks == "locked"
+	}
+	for i := range sc.Steps {
+		s.Actions = append(s.Actions, sc.Steps[i].actions(sc)...)
+	}
+	for i := range sc.Faults {
+		f, err := sc.Faults[i].scheduled(sc)
+		if err != nil {
+			return s, &Problem{Pos: sc.Faults[i].Pos(), Message: err.Error()}
+		}
+		s.Faults = append(s.Faults, f)
+	}
+	return s, nil
+}
+
+// LoadScenario reads a scenario file. The error is of type Problems.
+func (l *Loader) LoadScenario(name string) (*Scenario, error) {
+	var sc Scenario
+	if err := l.Load(name, &sc); err != nil {
+		return nil, err
+	}
+	return &sc, nil
+}
+
+// Title is the scenario's name on one line.
+func (sc *Scenario) Title() string { return strings.Join(strings.Fields(sc.Name), " ") }
