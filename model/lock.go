@@ -16,7 +16,15 @@ type Lock struct {
 	drag    float64 // N·s/m: the actuator's own back-EMF
 	damp    float64 // 1/(1 + dt·drag/m)
 	barred  float64 // m: the bar can get no further than this, because a curtain is in its way
+	jam     jam
 	net     branchNet
+}
+
+// jam is what blocks the bar, and on which side of it the bar was when it appeared.
+type jam struct {
+	on    bool
+	at    float64
+	below bool
 }
 
 // LockCondition is what a mechanic would find at a lock.
@@ -24,7 +32,6 @@ type LockCondition struct {
 	LeadOpen bool    // the actuator has no current
 	Jammed   bool    // something blocks the bar …
 	JamAt    float64 // … at this position, m, from whichever side the bar comes
-	jamBelow bool    // the bar was on the unlocked side when the jam appeared
 	ByHand   int     // +1 or -1: the manual bypass moves the bar; 0: hands off
 }
 
@@ -41,7 +48,10 @@ func (l *Lock) refresh(dt float64) {
 	l.perSpan = p.StallForce / lockRatedVolts
 	l.drag = p.StallForce / p.FreeSpeed
 	l.damp = 1 / (1 + float64(l.perKg*l.drag))
-	l.Condition.jamBelow = l.Position < l.Condition.JamAt
+	if j := (jam{l.Condition.Jammed, l.Condition.JamAt, l.jam.below}); j != l.jam {
+		l.jam = j
+		l.jam.below = l.Position < j.at
+	}
 	l.wire()
 }
 
@@ -108,7 +118,7 @@ func (l *Lock) step(volts float64) {
 func (l *Lock) reach() (bottom, top float64) {
 	top = min(l.Params.Stroke, l.barred)
 	if l.Condition.Jammed {
-		if l.Condition.jamBelow {
+		if l.jam.below {
 			top = min(top, l.Condition.JamAt)
 		} else {
 			bottom = l.Condition.JamAt
