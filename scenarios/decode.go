@@ -276,7 +276,7 @@ func (d *Decoder) list(n *Node, s *shape, v reflect.Value) {
 
 // option reads a pointer: the word none takes away what a file below it gives.
 func (d *Decoder) option(n *Node, s *shape, v reflect.Value) {
-	if n.Kind == Scalar && n.Text == noneWord && s.elem.kind >= listShape {
+	if s.takenAway(n) {
 		v.SetZero()
 		return
 	}
@@ -288,6 +288,16 @@ func (d *Decoder) option(n *Node, s *shape, v reflect.Value) {
 
 // noneWord leaves out an optional part, as in "sensing edge: none".
 const noneWord = "none"
+
+// takenAway reports whether the node leaves out an optional part. Where none
+// could be meant as a text it is one.
+func (s *shape) takenAway(n *Node) bool {
+	return n.Kind == Scalar && n.Text == noneWord && s.kind == optionShape && s.elem.canBeNone()
+}
+
+func (s *shape) canBeNone() bool {
+	return s.kind != textShape && s.kind != customShape && !slices.Contains(s.words, noneWord)
+}
 
 func (d *Decoder) structure(n *Node, s *structShape, v reflect.Value) {
 	if !d.expect(n, Mapping, "keys with values such as "+s.sampleKeys()) {

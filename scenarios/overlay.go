@@ -143,7 +143,7 @@ func (r *resolver) value(n *Node, s *shape, chain []source) *Node {
 		}
 		return &Node{Kind: broken, Pos: n.Pos}
 	case s.kind == optionShape:
-		if n.Kind == Scalar && n.Text == noneWord {
+		if s.takenAway(n) {
 			return n
 		}
 		return r.value(n, s.elem, chain)

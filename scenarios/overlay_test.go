@@ -265,6 +265,7 @@ func TestSet(t *testing.T) {
 		{"truck.wires.1=10 AWG", func(s *testScenario) any { return fmt.Sprint(s.Truck.Gauges) }, "[8 10]"},
 		{"steps[0].at=3 s", func(s *testScenario) any { return s.Steps[0].Value.(*testPress).At }, 3.0},
 		{"faults.0.stiffness=30 N/mm", func(s *testScenario) any { return s.Faults[0].Value.(*testObstruction).Stiffness }, 30000.0},
+		{"truck.spare charge=none", func(s *testScenario) any { return s.Truck.Spare == nil }, true},
 		{"faults=[]", func(s *testScenario) any { return len(s.Faults) }, 0},
 		{"scenario=a = b: c", func(s *testScenario) any { return s.Title }, "a = b: c"},
 	}

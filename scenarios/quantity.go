@@ -242,13 +242,12 @@ func (q *quantityParser) unit(t term) (*unit, *QuantityError) {
 	if key == "" {
 		return nil, q.problem(q.writeLike(t), "%s has no unit, %s needs one", quoted(q.text), q.dimension.label)
 	}
-	if other := dimensionWith(key); other != nil {
-		return nil, q.problem(q.insteadOf(t, key, other), "%s is %s, %s is expected", quoted(q.text), other.label, q.dimension.label)
+	other := dimensionWith(key)
+	hint := q.insteadOf(t, key, other)
+	if other == nil {
+		return nil, q.problem(hint, "unknown unit %s", quoted(t.unit))
 	}
-	if habit := habits[t.unit]; habit == "" {
-		return nil, q.problem(q.nearestUnit(t, habits[key]), "unknown unit %s", quoted(t.unit))
-	}
-	return nil, q.problem(q.nearestUnit(t, habits[t.unit]), "unknown unit %s", quoted(t.unit))
+	return nil, q.problem(hint, "%s is %s, %s is expected", quoted(q.text), other.label, q.dimension.label)
 }
 
 // dimensionWith returns the first dimension that has the unit.
@@ -274,46 +273,57 @@ func (q *quantityParser) writeLike(t term) string {
 	return hint
 }
 
-// insteadOf explains the mix-ups that people really make.
+// insteadOf explains the mix-ups that people really make; other is the dimension
+// that the unit belongs to, nil when nobody knows it.
 func (q *quantityParser) insteadOf(t term, key string, other *dimensionInfo) string {
 	want := q.dimension
+	if u := want.withPounds(key); u != nil {
+		return fmt.Sprintf("lb is mass and lbf is force: write %s %s", t.digits, u.name)
+	}
 	switch {
+	case other == nil:
+		return q.nearestUnit(t, habits[key])
 	case want.name == "temperature difference" && other.name == "temperature":
-		u := other.byKey[key]
-		kelvins, _ := new(big.Rat).Mul(t.number, u.scale).Float64()
+		kelvins, _ := new(big.Rat).Mul(t.number, other.byKey[key].scale).Float64()
 		return fmt.Sprintf("a difference is written in K: write %s K", trimFloat(kelvins))
 	case want.name == "time" && key == "m":
 		return fmt.Sprintf("m is metres, minutes are min: write %s min", t.digits)
-	case want.name == "force" && other.name == "mass" && (key == "lb" || key == "oz"):
-		return fmt.Sprintf("lb is mass and lbf is force: write %s %sf", t.digits, key)
-	case want.name == "mass" && other.name == "force" && (key == "lbf" || key == "ozf"):
-		return fmt.Sprintf("lb is mass and lbf is force: write %s %s", t.digits, strings.TrimSuffix(key, "f"))
 	}
 	return q.writtenIn()
 }
 
-// nearestUnit suggests a unit for one that nobody knows.
+// withPounds returns the dimension's unit that differs from key only in taking
+// pounds or ounces of force for those of mass, or the other way round.
+func (d *dimensionInfo) withPounds(key string) *unit {
+	for _, mixup := range [][2]string{{"lb", "lbf"}, {"lbs", "lbf"}, {"oz", "ozf"}, {"lbf", "lb"}, {"ozf", "oz"}} {
+		if u := d.byKey[strings.ReplaceAll(key, mixup[0], mixup[1])]; u != nil && strings.Contains(key, mixup[0]) {
+			return u
+		}
+	}
+	return nil
+}
+
+// nearestUnit suggests a unit for one that nobody knows; habit is what people
+// often mean by it, if known.
 func (q *quantityParser) nearestUnit(t term, habit string) string {
+	if q.dimension.byKey[unitKey(habit)] != nil {
+		return fmt.Sprintf("did you mean %s? %s", habit, q.writtenIn())
+	}
 	var names []string
 	for _, u := range q.dimension.units {
 		names = append(names, u.name)
 		names = append(names, u.also...)
 	}
-	suggestion := habit
-	if q.dimension.byKey[unitKey(habit)] == nil {
-		suggestion = nearest(t.unit, names)
+	if suggestion := nearest(t.unit, names); suggestion != "" {
+		return fmt.Sprintf("did you mean %s? %s", suggestion, q.writtenIn())
 	}
-	switch {
-	case suggestion == "" && habit != "" && dimensionWith(unitKey(habit)) != nil:
-		return fmt.Sprintf("%s would be %s; %s", habit, dimensionWith(unitKey(habit)).label, q.writtenIn())
-	case suggestion == "":
-		return q.writtenIn()
-	case strings.Contains(suggestion, "lbf") && !strings.Contains(t.unit, "lbf"):
-		return fmt.Sprintf("lb is mass and lbf is force: write %s %s", t.digits, suggestion)
+	if other := dimensionWith(unitKey(habit)); other != nil {
+		return fmt.Sprintf("%s would be %s; %s", habit, other.label, q.writtenIn())
 	}
-	return fmt.Sprintf("did you mean %s? %s", suggestion, q.writtenIn())
+	return q.writtenIn()
 }
 
+// writtenIn lists the units of the wanted dimension.
 func (q *quantityParser) writtenIn() string {
 	list := q.dimension.unitList()
 	if list != "" && q.dimension.bare {

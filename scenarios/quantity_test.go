@@ -64,7 +64,7 @@ func TestParseQuantity(t *testing.T) {
 		{"1 lb·in²", "inertia", pound * inch * inch, 1e-15},
 		{"20 N/mm", "stiffness", 20000, 0},
 		{"130 kN/m", "stiffness", 130000, 0},
-		{"1 lbf/in", "stiffness", 175.126835246476, 1e-14}, // NIST SP 811, appendix B.8, to its 7 digits; the rest computed
+		{"1 lbf/in", "stiffness", 175.126835246476, 1e-14}, // computed from the exact definitions
 		{"25 N/m", "force gradient", 25, 0},
 		{"30 N·s/m", "damping", 30, 0},
 		{"30 N s/m", "damping", 30, 0},
@@ -154,6 +154,11 @@ func TestQuantityMessages(t *testing.T) {
 		{"70 N", "mass", `"70 N" is a force, a mass is expected; a mass is written in kg, g, lb or oz`},
 		{"20 in-lb", "torque", `unknown unit "in-lb"; lb is mass and lbf is force: write 20 in-lbf`},
 		{"20 lb/in", "stiffness", `unknown unit "lb/in"; lb is mass and lbf is force: write 20 lbf/in`},
+		{"20 lb/ft", "stiffness", `"20 lb/ft" is a mass per length, a stiffness is expected; lb is mass and lbf is force: write 20 lbf/ft`},
+		{"20 ft-lbs/turn", "torque per turn", `unknown unit "ft-lbs/turn"; lb is mass and lbf is force: write 20 ft-lbf/turn`},
+		{"20 oz", "force", `"20 oz" is a mass, a force is expected; lb is mass and lbf is force: write 20 ozf`},
+		{"20 lbs", "force", `unknown unit "lbs"; lb is mass and lbf is force: write 20 lbf`},
+		{"20 ipt", "torque per turn", `unknown unit "ipt"; did you mean in-lbf/turn? a torque per turn is written in N·m/turn, N·mm/turn, in-lbf/turn or ft-lbf/turn`},
 		{"70 lbs", "mass", `unknown unit "lbs"; did you mean lb? a mass is written in kg, g, lb or oz`},
 		{"70 Kg", "mass", `unknown unit "Kg"; did you mean kg? a mass is written in kg, g, lb or oz`},
 		{"10 sec", "time", `unknown unit "sec"; did you mean s? a time is written in s, ms, min or h`},

@@ -177,7 +177,7 @@ func (b *schemaBuilder) dictionary(s *shape, changes bool) *jsonschema.Schema {
 
 func (b *schemaBuilder) option(s *shape, changes bool) *jsonschema.Schema {
 	inner := b.value(s.elem, changes)
-	if s.elem.kind < listShape {
+	if !s.elem.canBeNone() {
 		return inner
 	}
 	return &jsonschema.Schema{AnyOf: []*jsonschema.Schema{inner, {Const: noneWord, Description: "leave this part out"}}}

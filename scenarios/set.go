@@ -57,6 +57,9 @@ func (s *setter) value(n *Node, want *shape, keys []string) *Node {
 	if n != nil && n.Kind == broken {
 		return n
 	}
+	if value := s.scalar(); len(keys) == 0 && want.takenAway(value) {
+		return value
+	}
 	for want.kind == optionShape {
 		want = want.elem
 	}
@@ -177,7 +180,7 @@ func (s *setter) item(n *Node, want *shape, keys []string) *Node {
 
 // leaf reads the new value itself: text in brackets is a list or a mapping.
 func (s *setter) leaf(n *Node, want *shape) *Node {
-	value := &Node{Kind: Scalar, Text: s.text, Pos: s.pos}
+	value := s.scalar()
 	if want.kind >= listShape && (s.text[0] == '[' || s.text[0] == '{') {
 		parsed, err := parseFile(s.pos.File, []byte(s.text))
 		if err != nil {
@@ -185,15 +188,15 @@ func (s *setter) leaf(n *Node, want *shape) *Node {
 		}
 		value = parsed.movedTo(s.pos)
 	}
-	if value.Kind == Scalar && value.Text == noneWord {
-		return value // the decoder knows whether this may be left out
-	}
 	resolved := s.resolver.value(value, want, []source{{}})
 	if n == nil || value.Kind == Scalar { // a file name replaces the whole, too
 		return resolved
 	}
 	return s.mergeValue(n, resolved, want)
 }
+
+// scalar is the new value as a single value.
+func (s *setter) scalar() *Node { return &Node{Kind: Scalar, Text: s.text, Pos: s.pos} }
 
 // movedTo gives a whole tree one position.
 func (n *Node) movedTo(pos Pos) *Node {

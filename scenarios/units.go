@@ -159,9 +159,8 @@ var habits = map[string]string{
 	"CCA": "A", "volt": "V", "volts": "V", "amp": "A", "amps": "A", "newton": "N", "newtons": "N", "newton·meters": "N·m",
 	"celsius": "°C", "fahrenheit": "°F", "°K": "K", "degrees": "°", "degree": "°", "pct": "%", "rev": "turns", "revs": "turns", "rev/min": "rpm", "fps": "ft/s", "mps": "m/s", "mph": "km/h",
 	"counts": "pulses", "counts/m": "pulses/m", "ga": "AWG", "gauge": "AWG", "footcandles": "fc", "kgf": "N",
-	"lb/in": "lbf/in", "lb/ft": "lbf/ft", "in·lb": "in-lbf", "lb·in": "in-lbf", "ft·lb": "ft-lbf", "lb·ft": "ft-lbf", "in·lbs": "in-lbf", "ft·lbs": "ft-lbf", "oz·in": "in-ozf", "in·oz": "in-ozf",
-	"in·lb/turn": "in-lbf/turn", "lb·in/turn": "in-lbf/turn", "ft·lb/turn": "ft-lbf/turn", "in·lbs/turn": "in-lbf/turn", "ipt": "in-lbf/turn",
-	"amp·hours": "Ah", "amp·hour": "Ah", "lb·s/ft": "lbf·s/ft",
+	"ipt":       "in-lbf/turn",
+	"amp·hours": "Ah", "amp·hour": "Ah",
 }
 
 var dimensionsByName = indexDimensions()
