@@ -84,6 +84,7 @@ type branchNet struct {
 	conductance float64 // S
 	emfGain     float64 // A·s/rad: what back-EMF takes off, a rad/s of the motor
 	duty        float64
+	load        float64 // A that it takes whatever the node's voltage is, in this step
 }
 
 const twoPi = 2 * math.Pi
@@ -192,12 +193,13 @@ func (b *Bay) wire() {
 
 // load is the current, in A, that the branch takes whatever the node's voltage is.
 func (b *Bay) load() float64 {
-	return float64((b.Params.Branch.Load - float64(b.net.emfGain*b.MotorSpeed)) * b.net.share)
+	b.net.load = float64((b.Params.Branch.Load - float64(b.net.emfGain*b.MotorSpeed)) * b.net.share)
+	return b.net.load
 }
 
 // feed sets the currents for a node at v volts.
 func (b *Bay) feed(v float64) {
-	b.FeedCurrent = float64(b.net.conductance*v) + b.load()
+	b.FeedCurrent = float64(b.net.conductance*v) + b.net.load
 	b.Supply = v - float64(b.net.ohms*b.FeedCurrent)
 }
 

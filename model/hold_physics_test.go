@@ -251,7 +251,7 @@ func TestIdleIsSteps(t *testing.T) {
 			}
 			left -= taken
 		}
-		if stepped.Steps != idled.Steps || hashTruck(stepped) != hashTruck(idled) {
+		if stepped.Steps != idled.Steps || hashEverything(stepped) != hashEverything(idled) {
 			t.Fatalf("after %d steps the trucks differ:\n%+v\n%+v", n, stepped, idled)
 		}
 	})

@@ -69,8 +69,6 @@ func (c *contact) step() bool {
 	return true
 }
 
-func (c *contact) busy() bool { return c.wait > 0 }
-
 // UpMade, DownMade and EnableMade tell what is made, not what is asked.
 func (s *PowerStage) UpMade() bool     { return s.up.made }
 func (s *PowerStage) DownMade() bool   { return s.down.made }
@@ -103,4 +101,4 @@ func (s *PowerStage) step() (changed bool) {
 	return a || b || c
 }
 
-func (s *PowerStage) busy() bool { return s.up.busy() || s.down.busy() || s.enable.busy() }
+func (s *PowerStage) busy() bool { return s.up.wait|s.down.wait|s.enable.wait != 0 }

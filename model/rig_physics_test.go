@@ -2,6 +2,7 @@ package model
 
 import (
 	"encoding/binary"
+	"hash"
 	"hash/fnv"
 	"maps"
 	"math"
@@ -51,46 +52,88 @@ func within(t *testing.T, what string, got, low, high float64) {
 	}
 }
 
-// hashTruck is the FNV-1a hash of everything that the truck is: every number of
-// its state, its parameters and what is folded from them, by their bits.
-func hashTruck(t *Truck) uint64 {
-	h := fnv.New64a()
+// hasher is an FNV-1a hash of numbers by their bits.
+type hasher struct{ hash.Hash64 }
+
+func newHasher() hasher { return hasher{fnv.New64a()} }
+
+func (h hasher) whole(values ...int64) {
 	var word [8]byte
-	put := func(u uint64) {
-		binary.LittleEndian.PutUint64(word[:], u)
+	for _, v := range values {
+		binary.LittleEndian.PutUint64(word[:], uint64(v))
 		h.Write(word[:])
 	}
-	var walk func(v reflect.Value)
-	walk = func(v reflect.Value) {
-		switch v.Kind() {
-		case reflect.Float64:
-			put(math.Float64bits(v.Float()))
-		case reflect.Int, reflect.Int32, reflect.Int64:
-			put(uint64(v.Int()))
-		case reflect.Uint8:
-			put(v.Uint())
-		case reflect.Bool:
-			if v.Bool() {
-				put(1)
-			} else {
-				put(0)
-			}
-		case reflect.String:
-			h.Write([]byte(v.String()))
-		case reflect.Struct:
-			for i := range v.NumField() {
-				walk(v.Field(i))
-			}
-		case reflect.Slice, reflect.Array:
-			for i := range v.Len() {
-				walk(v.Index(i))
-			}
-		default:
-			panic("hashTruck: no rule for " + v.Kind().String())
+}
+
+func (h hasher) number(values ...float64) {
+	for _, v := range values {
+		h.whole(int64(math.Float64bits(v)))
+	}
+}
+
+func (h hasher) flag(values ...bool) {
+	for _, v := range values {
+		if v {
+			h.whole(1)
+		} else {
+			h.whole(0)
 		}
 	}
-	walk(reflect.ValueOf(*t))
+}
+
+// hashTruck is the hash of the state of a truck: what its parts do, not how the
+// step keeps its books.
+func hashTruck(t *Truck) uint64 {
+	h := newHasher()
+	h.whole(t.Steps)
+	h.number(t.NodeVolts, t.TotalCurrent, t.Battery.OCV, t.Battery.R, t.Battery.Charge)
+	for i := range t.Bays {
+		b := &t.Bays[i]
+		h.number(b.Height, b.Speed, b.ShaftAngle, b.ShaftSpeed, b.MotorSpeed, b.WindingTemp)
+		h.number(b.CableForce, b.FloorForce, b.ContactForce, b.MotorCurrent, b.FeedCurrent, b.Supply)
+		h.number(b.Reel.out, b.Reel.phase)
+		h.whole(b.Reel.mark, b.Reel.Pulses, b.Reel.Net, int64(b.Energised), int64(b.circuit))
+		h.flag(b.Stage.UpMade(), b.Stage.DownMade(), b.Stage.EnableMade(), b.latched)
+	}
+	for i := range t.Locks {
+		l := &t.Locks[i]
+		h.number(l.Position, l.Speed, l.Current)
+		h.whole(int64(l.Drive), int64(l.Condition.ByHand))
+	}
 	return h.Sum64()
+}
+
+// hashEverything takes in every field of a truck, bookkeeping, parameters and
+// all.
+func hashEverything(t *Truck) uint64 {
+	h := newHasher()
+	h.walk(reflect.ValueOf(*t))
+	return h.Sum64()
+}
+
+func (h hasher) walk(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Float64:
+		h.number(v.Float())
+	case reflect.Int, reflect.Int32, reflect.Int64:
+		h.whole(v.Int())
+	case reflect.Uint8:
+		h.whole(int64(v.Uint()))
+	case reflect.Bool:
+		h.flag(v.Bool())
+	case reflect.String:
+		h.Write([]byte(v.String()))
+	case reflect.Struct:
+		for i := range v.NumField() {
+			h.walk(v.Field(i))
+		}
+	case reflect.Slice, reflect.Array:
+		for i := range v.Len() {
+			h.walk(v.Index(i))
+		}
+	default:
+		panic("hashEverything: no rule for " + v.Kind().String())
+	}
 }
 
 // sortedKeys returns the keys of m in order.

@@ -162,22 +162,26 @@ func (t *Truck) electrics() {
 		load += t.Bays[i].load()
 	}
 	for i := range t.Locks {
-		load += t.Locks[i].load()
+		if l := &t.Locks[i]; l.net.conductance != 0 {
+			load += l.load()
+		}
 	}
 	t.NodeVolts = float64((float64(t.Battery.OCV*t.supply.VoltageFactor) - float64(t.source*load)) * t.stiff)
 	if t.supply.VoltageFactor == 0 || t.NodeVolts < 0 {
 		t.NodeVolts = 0
 	}
-	t.TotalCurrent = t.feed.AccessoryLoad
+	total := t.feed.AccessoryLoad
 	for i := range t.Bays {
 		b := &t.Bays[i]
 		b.feed(t.NodeVolts)
-		t.TotalCurrent += b.FeedCurrent
+		total += b.FeedCurrent
 	}
 	for i := range t.Locks {
-		l := &t.Locks[i]
-		t.TotalCurrent += float64(l.net.conductance*t.NodeVolts) + l.load()
+		if l := &t.Locks[i]; l.net.conductance != 0 {
+			total += float64(l.net.conductance*t.NodeVolts) + l.load()
+		}
 	}
+	t.TotalCurrent = total
 	if t.supply.VoltageFactor == 0 {
 		t.darken()
 	}
