@@ -55,6 +55,10 @@ func (s statics) rest(b *Bay) {
 	b.ShaftAngle = (b.Height + b.CableForce/b.Params.Counterbalance.CableStiffness) / b.Params.Counterbalance.DrumRadius
 }
 
+// galleryHeight is where curtain i of a gallery hangs, m, rounded before anything is
+// taken from it, so that to have stayed there is to be there to the bit.
+func galleryHeight(i int) float64 { return float64(float64(i+1) * 0.050) }
+
 // gallery is a truck with the same bay over and over, its curtains at every 50 mm from 50 mm to 1800 mm.
 func gallery(change func(p *TruckParams), released bool) *Truck {
 	p := DefaultTruck()
@@ -72,7 +76,7 @@ func gallery(change func(p *TruckParams), released bool) *Truck {
 	for i := range t.Bays {
 		t.Bays[i].Condition.ReleaseOpen = released
 		t.RefreshBay(i)
-		t.Bays[i].Place(float64(i+1) * 0.050)
+		t.Bays[i].Place(galleryHeight(i))
 	}
 	return t
 }
@@ -136,7 +140,7 @@ func TestHourLeftAlone(t *testing.T) {
 			held := 0
 			for i := range truck.Bays {
 				b, s := &truck.Bays[i], before[i]
-				moved := b.Height - float64(i+1)*0.050
+				moved := b.Height - galleryHeight(i)
 				switch {
 				case s.holds():
 					held++
@@ -176,7 +180,7 @@ func TestDoorAsBuiltStays(t *testing.T) {
 	var at [36]float64
 	for i := range truck.Bays {
 		at[i] = truck.Bays[i].Height
-		if i%2 == 0 && at[i] != float64(i+1)*0.050 || i%2 == 1 && at[i] < float64(i+1)*0.050-0.04 {
+		if i%2 == 0 && at[i] != galleryHeight(i) || i%2 == 1 && at[i] < galleryHeight(i)-0.04 {
 			t.Errorf("%s: at %g m to begin with", truck.Bays[i].Params.Name, at[i])
 		}
 	}
