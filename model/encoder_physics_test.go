@@ -66,18 +66,20 @@ func TestTwoChannelsTellTheHeight(t *testing.T) {
 	b := &truck.Bays[0]
 	b.Place(0.5)
 	zero := 0.5*200 - float64(b.Reel.Net)
-	worst := 0.0
+	behind, ahead := 0.0, 0.0
 	for _, act := range []struct {
 		way     int
 		seconds float64
 	}{{1, 0.7}, {0, 0.05}, {-1, 0.3}, {1, 0.2}, {-1, 1.2}, {0, 1}, {1, 2}, {-1, 5}, {0, 1}} {
 		drive(truck, 0, act.way, 1)
 		until(truck, act.seconds, func() bool {
-			worst = math.Max(worst, math.Abs(float64(b.Reel.Net)+zero-200*b.Height))
+			over := 200*b.Height - float64(b.Reel.Net) - zero
+			behind, ahead = math.Max(behind, over), math.Max(ahead, -over)
 			return false
 		})
 	}
-	within(t, "worst error, pulses", worst, 0.1, 1+reversePlay+1e-6)
+	within(t, "behind going up, pulses", behind, 0.5, 1+1e-6)
+	within(t, "ahead going down, pulses", ahead, 0.1, 0.25+1e-6)
 }
 
 // One channel tells pulses of both ways alike, two channels the difference.

@@ -93,3 +93,42 @@ func TestHashSeesOneBit(t *testing.T) {
 		t.Error("the hash does not see the encoder's last bit")
 	}
 }
+
+// Leaving out a bay at rest is exact: a truck whose every bay is moved at every step
+// comes to the same state.
+func TestRestIsExact(t *testing.T) {
+	script := func(skip bool) *Truck {
+		truck := NewTruck(DefaultTruck(), DefaultStep)
+		truck.Bays[1].Condition.SpringFactor = 0.7
+		truck.RefreshBay(1)
+		truck.Bays[1].Place(1.2) // drifts
+		rested := 0
+		for n := range 30_000 {
+			switch n {
+			case 100:
+				drive(truck, 0, 1, 1)
+			case 4000:
+				drive(truck, 0, 0, 0)
+			case 15_000:
+				drive(truck, 2, 1, 0.6)
+				truck.DriveLock(Curbside, 1)
+			case 19_000:
+				drive(truck, 2, 0, 0)
+			}
+			for i := range truck.Bays {
+				if truck.Bays[i].AtRest() {
+					rested++
+				}
+				truck.Bays[i].resting = truck.Bays[i].resting && skip
+			}
+			truck.Step()
+		}
+		if skip && rested < 40_000 {
+			t.Errorf("only %d steps of a bay were left out", rested)
+		}
+		return truck
+	}
+	if hashTruck(script(true)) != hashTruck(script(false)) {
+		t.Error("leaving out bays at rest changes the state")
+	}
+}
