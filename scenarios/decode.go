@@ -376,9 +376,6 @@ func didYouMean(word string, valid []string, label string) string {
 func (d *Decoder) field(n *Node, f *fieldShape, v reflect.Value, misspelled bool) {
 	target := v.FieldByIndex(f.index)
 	child := n.Get(f.key)
-	if child == nil && f.each != "" && n.Get(f.each) != nil {
-		d.eachAlone(n.Get(f.each), f)
-	}
 	switch {
 	case child != nil:
 		d.within(f.key, func() { d.value(child, f.shape, target) })
@@ -387,16 +384,11 @@ func (d *Decoder) field(n *Node, f *fieldShape, v reflect.Value, misspelled bool
 		d.report.Add(n.Pos, fmt.Sprintf("missing key %q%s", f.key, d.inside()), missingHint(f))
 	case f.fallback != "":
 		d.within(f.key, func() { d.value(&Node{Kind: Scalar, Text: f.fallback, Pos: n.Pos}, f.shape, target) })
+	case f.each != "" && n.Get(f.each) != nil:
+		d.report.Add(n.Get(f.each).Pos, fmt.Sprintf("%q has nothing to apply to, there is no key %q", f.each, f.key), "")
 	case f.shape.kind == structureShape && target.IsZero():
 		d.within(f.key, func() { d.value(&Node{Kind: Mapping, Pos: n.Pos}, f.shape, target) })
 	}
-}
-
-// eachAlone checks common values although there is no entry to use them.
-func (d *Decoder) eachAlone(n *Node, f *fieldShape) {
-	d.within(f.each, func() {
-		d.report.Add(n.Pos, fmt.Sprintf("%q has nothing to apply to, there is no key %q", f.each, f.key), "")
-	})
 }
 
 // missingHint shows how the missing key would look.

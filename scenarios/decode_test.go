@@ -165,6 +165,16 @@ morning.yaml:3:63: coils: "0" is out of range, it must be at least 1 and at most
 		{"own reader", head[:26] + "truck: {from: trucks/produce.yaml, lines: {one: AB, two: [A]}}\n",
 			`morning.yaml:3:49: a line is written A->B
 morning.yaml:3:58: two: found a list, expected a text`},
+		{"own reader of a mapping", head[:26] + "truck: {from: trucks/produce.yaml, lines: {one: {strat: A, colour: blu, length: 3 kg}}}\n",
+			`morning.yaml:3:49: a line leads from  to itself
+morning.yaml:3:50: unknown key "strat"
+  hint: did you mean "start"? valid keys: start, colour, length
+morning.yaml:3:68: one: unknown word "blu"
+  hint: valid words: red, black
+morning.yaml:3:81: one: "3 kg" is a mass, a length is expected
+  hint: a length is written in m, mm, cm, km, in or ft`},
+		{"common values of nothing", head[:26] + "truck: {from: trucks/produce.yaml, each line: A->B}\n",
+			`morning.yaml:3:47: "each line" has nothing to apply to, there is no key "lines"`},
 		{"check of the whole", head[:26] + "truck: {from: trucks/produce.yaml, bays: {C2: {mass: 200 kg}}}\n",
 			`morning.yaml:3:54: the curtain is too heavy for its height`},
 		{"a list where the file begins", "- 1\n",
@@ -222,11 +232,13 @@ morning.yaml:3:58: two: found a list, expected a text`},
 			`morning.yaml:1:14: no plain key stands before this ":"`},
 		{"too deep", "scenario: " + strings.Repeat("[", 40) + strings.Repeat("]", 40) + "\n",
 			`morning.yaml:1:43: mappings and lists lie within each other more than 32 deep`},
-		{"far too deep", "scenario: " + strings.Repeat("[", 100000),
+		{"far too deep", "scenario: " + strings.Repeat("[", 50000),
 			`morning.yaml:1:74: mappings and lists lie within each other more than 32 deep`},
 		{"too large", strings.Repeat("#", 1<<20+1),
 			`morning.yaml:1:1: the file is larger than 1 MiB`},
-		{"too many words", strings.Repeat("- 1\n", 30000),
+		{"far too many words", strings.Repeat("- 1\n", 50000),
+			`morning.yaml:1:1: the file has more than 30000 words and signs`},
+		{"too many words", strings.Repeat("- 1\n", 20000),
 			`morning.yaml:15001:1: the file has more than 30000 words and signs`},
 	}
 	for _, test := range tests {

@@ -73,6 +73,56 @@ func TestNewBayTakesAllCommonValues(t *testing.T) {
 	}
 }
 
+// Names of the user's own choice merge one by one, below them their keys.
+func TestMapsMerge(t *testing.T) {
+	scenario, err := loadText("from: demo/morning.yaml\ntruck:\n  from: trucks/produce.yaml\n  weights: {b: {left: 3 kg}, c: {left: 1 kg}}\n", "truck.weights.b.right=4 kg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := fmt.Sprint(scenario.Truck.Weights.Keys(), *scenario.Truck.Weights.Get("b")); got != "[b c] {3 4}" {
+		t.Errorf("got %s", got)
+	}
+	files := testShipped()
+	files["trucks/mine.yaml"] = &fstest.MapFile{Data: []byte(testTruckFile + "weights: {a: {left: 1 kg}, b: {left: 1 kg, right: 2 kg}}\n")}
+	scenario = &testScenario{}
+	err = (&Loader{Shipped: files}).LoadBytes("x.yaml", []byte("scenario: x\nduration: 1 s\ntruck: {from: trucks/mine.yaml, weights: {b: {left: 3 kg}, c: {right: 9 kg}}}\n"), scenario)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := fmt.Sprint(scenario.Truck.Weights.Keys(), *scenario.Truck.Weights.Get("b")); got != "[a b c] {3 2}" {
+		t.Errorf("got %s", got)
+	}
+}
+
+// A changed value of an item keeps its kind; another kind replaces all of it.
+func TestKindsMerge(t *testing.T) {
+	base := "from: demo/morning.yaml\ntruck: {from: trucks/produce.yaml, usual fault: {obstruction: C1, height: 1 m, stiffness: 5 N/mm}}\n"
+	files := testShipped()
+	files["base.yaml"] = &fstest.MapFile{Data: []byte(base)}
+	usual := func(change string) (string, error) {
+		s := &testScenario{}
+		err := (&Loader{Shipped: files}).LoadBytes("x.yaml", []byte("from: base.yaml\ntruck: {usual fault: "+change+"}\n"), s)
+		if err != nil || s.Truck.Usual == nil {
+			return "none", err
+		}
+		return fmt.Sprintf("%+v", s.Truck.Usual.Value), nil
+	}
+	tests := []struct{ change, want string }{
+		{"{height: 2 m}", "&{testWhen:{From:0 Until:<nil>} Bay:C1 Height:2 Stiffness:5000}"},
+		{"{obstruction: C2}", "&{testWhen:{From:0 Until:<nil>} Bay:C2 Height:1 Stiffness:5000}"},
+		{"{open lead: C2}", "&{testWhen:{From:0 Until:<nil>} Bay:C2}"},
+		{"none", "none"},
+	}
+	for _, test := range tests {
+		if got, err := usual(test.change); err != nil || got != test.want {
+			t.Errorf("%s: got %s, %v, want %s", test.change, got, err, test.want)
+		}
+	}
+	if _, err := usual("{hight: 2 m}"); err == nil || !strings.Contains(err.Error(), `did you mean "height"?`) {
+		t.Errorf("a slip in a changed item: got %v", err)
+	}
+}
+
 func TestNoneTakesAway(t *testing.T) {
 	truck, err := truckFrom("  sensing edge: none\n")
 	if err != nil || truck.Edge != nil {
@@ -329,7 +379,7 @@ func TestSetMessages(t *testing.T) {
   hint: write it like --set "truck.battery.age=0.4"`},
 		{"scenario=a\nb", `--set scenario: the value must be one line of text`},
 		{"truck..age=3", `--set truck..age: unknown key "" in truck
-  hint: valid keys: name, battery, each bay, bays, wires, sensing edge, parked, spare charge, coils, pulses, lines, locks`},
+  hint: valid keys: name, battery, each bay, bays, wires, sensing edge, parked, spare charge, coils, pulses, each line, lines, usual fault, weights, locks`},
 		{strings.Repeat("a.", 40) + "a=3", "--set " + strings.Repeat("a.", 40) + "a: the path has more than 32 keys"},
 	}
 	for _, test := range tests {

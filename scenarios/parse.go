@@ -75,7 +75,37 @@ func checkText(name string, data []byte) (string, *Problem) {
 			line, column = line+1, 1
 		}
 	}
+	if countMarks(text) > 2*maxFileTokens {
+		return "", tooMany(Pos{name, 1, 1})
+	}
 	return text, nil
+}
+
+func tooMany(pos Pos) *Problem {
+	return &Problem{pos, fmt.Sprintf("the file has more than %d words and signs", maxFileTokens), ""}
+}
+
+// countMarks is about the number of tokens that a text will become: marks of
+// YAML and beginnings of lines, less what stands in comments. It is taken before
+// the text is split, since the library splits all of it at once.
+func countMarks(text string) int {
+	count := 0
+	comment := false
+	previous := '\n'
+	for _, r := range text {
+		switch {
+		case r == '\n':
+			comment = false
+		case comment:
+		case r == '#' && (previous == ' ' || previous == '\t' || previous == '\n'):
+			comment = true
+			count++
+		case previous == '\n' || strings.ContainsRune("[]{},:?&*!%|>'\"", r) || r == ' ' && previous == '-':
+			count++
+		}
+		previous = r
+	}
+	return count
 }
 
 // lineEnds makes all line ends alike; the YAML library miscounts lines otherwise.
@@ -103,7 +133,7 @@ func checkTokens(name string, tokens token.Tokens) *Problem {
 			return &Problem{tokenPos(name, tk), plainSyntax(tk.Error), syntaxHint(tk.Error)}
 		}
 		if i == maxFileTokens {
-			return &Problem{tokenPos(name, tk), fmt.Sprintf("the file has more than %d words and signs", maxFileTokens), ""}
+			return tooMany(tokenPos(name, tk))
 		}
 		if refused, ok := refusedTokens[tk.Type]; ok {
 			return &Problem{tokenPos(name, tk), refused[0], refused[1]}

@@ -36,17 +36,44 @@ type testTruck struct {
 	Spare   *float64      `yaml:"spare charge" unit:"charge"`
 	Coils   int           `yaml:"coils" range:"[1,200]"`
 	Pulses  uint16        `yaml:"pulses" unit:"pulses"`
-	Lines   Map[testLine] `yaml:"lines"`
+	Lines   Map[testLine] `yaml:"lines" each:"each line"`
+	Usual   *testFault    `yaml:"usual fault"`
+	Weights Map[testPair] `yaml:"weights"`
 	Locks   bool          `yaml:"locks" default:"yes"`
 }
 
-// testLine reads "A -> B" by itself.
+type testPair struct {
+	Left  float64 `yaml:"left" unit:"mass"`
+	Right float64 `yaml:"right" unit:"mass"`
+}
+
+// testLine reads "A->B" by itself, or {start: A, length: 3 m, colour: red}.
 type testLine struct {
 	Located
 	From, To string
+	Length   float64
 }
 
 func (l *testLine) DecodeNode(d *Decoder, n *Node) error {
+	if n.Kind == Mapping {
+		var start struct {
+			Start  string `yaml:"start,required"`
+			Colour string `yaml:"colour"`
+			Length string `yaml:"length"`
+		}
+		d.Into(n, &start)
+		l.From = start.Start
+		if colour := n.Get("colour"); colour != nil {
+			l.To, _ = d.Word(colour, []string{"red", "black"})
+		}
+		if length := n.Get("length"); length != nil {
+			l.Length, _ = d.Quantity(length, "length")
+		}
+		if l.From == l.To {
+			d.Report().Addf(n.Pos, "a line leads from %s to itself", l.From)
+		}
+		return nil
+	}
 	text, ok := d.Text(n)
 	if !ok {
 		return nil
