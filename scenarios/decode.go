@@ -2,10 +2,8 @@ package scenarios
 
 import (
 	"fmt"
-	"math"
 	"reflect"
 	"slices"
-	"strconv"
 	"strings"
 )
 
@@ -17,21 +15,6 @@ type NodeDecoder interface {
 
 // A Worder is a string type that is one of a fixed list of words.
 type Worder interface{ Words() []string }
-
-// A Chooser is a mapping of which one key tells the kind, as in
-// {obstruction: C1, from: 10 s, height: 300 mm}. The first key that names a
-// kind selects it; Select then receives the pointer that New made, filled in.
-type Chooser interface {
-	Kinds() []Kind
-	Select(key string, value any)
-}
-
-// A Kind is one kind of a Chooser.
-type Kind struct {
-	Key string     // the key that selects it; the struct must have it
-	Doc string     // one line for the schema
-	New func() any // returns a pointer to a new struct
-}
 
 // A Checker judges what no tag can say, such as two values that exclude each
 // other. Check is called after the whole file was decoded without a problem,
@@ -60,44 +43,6 @@ func (d *Decoder) Into(n *Node, target any) {
 		panic("scenarios: Into wants a pointer to a struct")
 	}
 	d.structure(n, shapeOfStruct(v.Elem().Type()), v.Elem())
-}
-
-// Quantity reads a node as a quantity; ok is false when a problem was noted.
-func (d *Decoder) Quantity(n *Node, dimension Dimension) (value float64, ok bool) {
-	info := dimensionsByName[dimension]
-	if info == nil {
-		panic(fmt.Sprintf("scenarios: unknown dimension %q", dimension))
-	}
-	if !d.expect(n, Scalar, info.label+" such as "+orList(info.examples())) {
-		return 0, false
-	}
-	value, err := ParseQuantity(n.Text, dimension)
-	if err != nil {
-		problem := err.(*QuantityError)
-		d.problem(n.Pos, problem.Hint, "%s", problem.Message)
-		return 0, false
-	}
-	return value, true
-}
-
-// Word reads a node as one of words.
-func (d *Decoder) Word(n *Node, words []string) (word string, ok bool) {
-	if !d.expect(n, Scalar, "one of "+orList(words)) {
-		return "", false
-	}
-	if !slices.Contains(words, n.Text) {
-		d.problem(n.Pos, didYouMean(n.Text, words, "valid words"), "unknown word %s", quoted(n.Text))
-		return "", false
-	}
-	return n.Text, true
-}
-
-// Text reads a node as text.
-func (d *Decoder) Text(n *Node) (text string, ok bool) {
-	if !d.expect(n, Scalar, "a text") {
-		return "", false
-	}
-	return n.Text, true
 }
 
 // expect notes a problem unless the node has the wanted kind.
@@ -171,88 +116,6 @@ func (d *Decoder) value(n *Node, s *shape, v reflect.Value) {
 		d.choice(n, s, v)
 	case customShape:
 		d.custom(n, v)
-	}
-}
-
-func (d *Decoder) quantity(n *Node, s *shape, v reflect.Value) {
-	value, ok := d.Quantity(n, s.dim.name)
-	if !ok || !d.inRange(n, s, value) {
-		return
-	}
-	if v.Kind() == reflect.Float64 {
-		v.SetFloat(value)
-		return
-	}
-	d.setWhole(n, v, value)
-}
-
-// setWhole stores a quantity in an integer field.
-func (d *Decoder) setWhole(n *Node, v reflect.Value, value float64) {
-	switch {
-	case value != math.Trunc(value) || math.Abs(value) > 1<<53:
-		d.problem(n.Pos, "", "%s is no whole number", quoted(n.Text))
-	case v.CanInt() && !v.OverflowInt(int64(value)):
-		v.SetInt(int64(value))
-	case v.CanUint() && value >= 0 && !v.OverflowUint(uint64(value)):
-		v.SetUint(uint64(value))
-	default:
-		d.problem(n.Pos, "", "%s is out of range", quoted(n.Text))
-	}
-}
-
-// whole reads an integer without a unit; 64-bit seeds keep all their digits.
-func (d *Decoder) whole(n *Node, s *shape, v reflect.Value) {
-	if !d.expect(n, Scalar, "a whole number") {
-		return
-	}
-	if v.CanUint() {
-		number, err := strconv.ParseUint(n.Text, 10, v.Type().Bits())
-		if err != nil {
-			d.problem(n.Pos, "", "%s is no whole number of 0 or more%s", quoted(n.Text), atMost(err, math.MaxUint64>>(64-v.Type().Bits())))
-		} else if d.inRange(n, s, float64(number)) {
-			v.SetUint(number)
-		}
-		return
-	}
-	number, err := strconv.ParseInt(n.Text, 10, v.Type().Bits())
-	if err != nil {
-		d.problem(n.Pos, "", "%s is no whole number%s", quoted(n.Text), atMost(err, math.MaxInt64>>(64-v.Type().Bits())))
-	} else if d.inRange(n, s, float64(number)) {
-		v.SetInt(number)
-	}
-}
-
-// atMost adds the bound to a message when the number was too large to hold.
-func atMost(err error, bound uint64) string {
-	if numError, ok := err.(*strconv.NumError); ok && numError.Err == strconv.ErrRange {
-		return fmt.Sprintf(" and at most %d", bound)
-	}
-	return ""
-}
-
-func (d *Decoder) inRange(n *Node, s *shape, value float64) bool {
-	if s.limit == nil || s.limit.holds(value) {
-		return true
-	}
-	hint := ""
-	if s.dim.name == "ratio" && value > 1 && s.limit.hasHigh && s.limit.holds(value/100) && !strings.Contains(n.Text, "%") {
-		hint = fmt.Sprintf("a bare number is a fraction of 1: write %s %%", n.Text)
-	}
-	d.problem(n.Pos, hint, "%s is out of range, it must be %s", quoted(n.Text), s.limit.words)
-	return false
-}
-
-func (d *Decoder) flag(n *Node, v reflect.Value) {
-	if !d.expect(n, Scalar, "yes or no") {
-		return
-	}
-	switch n.Text {
-	case "yes", "true":
-		v.SetBool(true)
-	case "no", "false":
-		v.SetBool(false)
-	default:
-		d.problem(n.Pos, "", "found %s, expected yes or no", quoted(n.Text))
 	}
 }
 
@@ -400,75 +263,6 @@ func missingHint(f *fieldShape) string {
 		return fmt.Sprintf("add \"%s: \" with one of %s", f.key, orList(f.shape.words))
 	}
 	return ""
-}
-
-// choice reads a mapping whose selecting key tells its kind.
-func (d *Decoder) choice(n *Node, s *shape, v reflect.Value) {
-	var names []string
-	for _, kind := range s.kinds {
-		names = append(names, kind.Key)
-	}
-	if !d.expect(n, Mapping, "keys with values, one of them "+orList(names)) {
-		return
-	}
-	kind := s.selected(n)
-	if kind == nil {
-		d.noKind(n, s, names)
-		return
-	}
-	value := reflect.ValueOf(kind.New())
-	before := len(d.report.problems)
-	d.structure(n, kind.body, value.Elem())
-	d.secondKind(n, s, kind, before)
-	d.locate(n, v)
-	v.Addr().Interface().(Chooser).Select(kind.Key, value.Interface())
-	d.noteCheck(v)
-}
-
-// selected returns the kind that a mapping's first selecting key names.
-func (s *shape) selected(n *Node) *kindShape {
-	for _, pair := range n.Pairs {
-		for i := range s.kinds {
-			if s.kinds[i].Key == pair.Key {
-				return &s.kinds[i]
-			}
-		}
-	}
-	return nil
-}
-
-// noKind reports a mapping that tells no kind: the likely culprit is a key that
-// no kind knows.
-func (d *Decoder) noKind(n *Node, s *shape, names []string) {
-	for _, pair := range n.Pairs {
-		if !s.knows(pair.Key) {
-			d.problem(pair.Pos, didYouMean(pair.Key, names, "kinds"), "unknown kind %s", quoted(pair.Key))
-			return
-		}
-	}
-	d.problem(n.Pos, "", "nothing tells the kind, expected one of %s", orList(names))
-}
-
-func (s *shape) knows(key string) bool {
-	for _, kind := range s.kinds {
-		if kind.body.field(key) != nil {
-			return true
-		}
-	}
-	return false
-}
-
-// secondKind explains an unknown key that is another kind: one item, one kind.
-func (d *Decoder) secondKind(n *Node, s *shape, chosen *kindShape, before int) {
-	for _, problem := range d.report.problems[before:] {
-		for i := range s.kinds {
-			pair := n.pair(s.kinds[i].Key)
-			if pair != nil && pair.Pos == problem.Pos && chosen.body.field(pair.Key) == nil {
-				problem.Message = fmt.Sprintf("both %q and %q in one item", chosen.Key, pair.Key)
-				problem.Hint = "give each an item of its own"
-			}
-		}
-	}
 }
 
 func (d *Decoder) custom(n *Node, v reflect.Value) {

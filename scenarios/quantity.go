@@ -423,7 +423,7 @@ func (d *dimensionInfo) readableUnit(value float64) *unit {
 }
 
 // formatIn writes value in a unit with the fewest digits that read back to the
-// same value; ok is false when no short form does.
+// same value; ok is false when none do.
 func formatIn(value float64, d *dimensionInfo, u *unit) (text string, ok bool) {
 	scaled := inUnit(value, u)
 	for precision := 1; precision <= 17; precision++ {
@@ -436,7 +436,21 @@ func formatIn(value float64, d *dimensionInfo, u *unit) (text string, ok bool) {
 			return text, true
 		}
 	}
-	return "", false
+	return exactly(value, u)
+}
+
+// exactly writes the shortest decimal of value in another unit without rounding,
+// where that decimal ends: it reads back to the same value by construction.
+func exactly(value float64, u *unit) (text string, ok bool) {
+	decimal, ok := new(big.Rat).SetString(strconv.FormatFloat(value, 'g', -1, 64))
+	if !ok { // NaN or infinite
+		return "", false
+	}
+	decimal.Quo(decimal, u.scale)
+	decimal.Sub(decimal, u.shift)
+	places, ends := decimal.FloatPrec()
+	text = withUnit(decimal.FloatString(places), u.name)
+	return text, ends && len(text) < longestQuantity
 }
 
 // inUnit converts an SI value to a unit, rounding once.
