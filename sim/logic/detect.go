@@ -224,5 +224,5 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 		bit(d.known && d.count >= l.least, gdPlausible) |
 		bit(d.place == restDown, gdWasDown) | bit(d.place == restOpen, gdWasOpen) |
 		bit(d.known && d.count < -l.floorWindow, gdPastZero) |
-		bit(d.run.ticks >= d.run.downTicks, gdPaidBack)
+		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested)
 }

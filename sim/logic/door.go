@@ -157,7 +157,7 @@ func (d *Door) PowerOn(store *sim.Store) {
 	if rest, ok := readRecord(store, restAt); ok && d.travel > 0 {
 		d.place, d.count, d.known = rest.serial, int(rest.value), true
 	}
-	d.atRest = d.limits.runOut + 1 // nothing to write about: the record stands
+	d.atRest = max(d.limits.runOut, d.limits.pause) + 1 // nothing to write about: the record stands
 }
 
 // Tick implements sim.Controller.

@@ -52,6 +52,7 @@ const (
 	gdWasOpen
 	gdPastZero
 	gdPaidBack
+	gdRested
 )
 
 const (
@@ -101,6 +102,7 @@ var DoorWords = Vocabulary{
 		{"was open", "the record of the last rest says open"},
 		{"past zero", "the count is known and below zero by more than the floor window"},
 		{"wound back", "this run up has lasted as long as the run down before it"},
+		{"rested", "the drive has been at rest for 'pause'"},
 	},
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},

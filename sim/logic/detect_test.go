@@ -1,0 +1,694 @@
+package logic_test
+
+import (
+	"testing"
+
+	"slatbench/sim"
+	"slatbench/sim/logic"
+)
+
+// The figures of these tests are those of the baseline's tuning.
+
+func TestPressIsAnEdge(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.in.Press = true
+	r.wait(1) // held: one press, not fifty
+	r.is("opening")
+	r.in.Press = false
+	r.wait(0.2)
+	r.is("opening")
+	r.press()
+	r.is("between")
+	r.wait(0.5)
+	r.press()
+	r.is("opening")
+}
+
+func TestButtonHeldAtPowerOnIsNoPress(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.in.Press = true
+	r.door.PowerOn(&r.store)
+	r.wait(3)
+	r.is("down")
+	r.in.Press = false
+	r.wait(0.1)
+	r.press()
+	r.is("opening")
+}
+
+func TestNothingMovesDuringTheSelfTest(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.door.PowerOn(&r.store)
+	r.wait(0.05)
+	r.press()
+	r.is("waking")
+	if r.out.Enable {
+		t.Error("driven")
+	}
+	r.wait(1)
+	r.is("down")
+}
+
+func TestPressMovesTheDoorByWhereItRests(t *testing.T) {
+	for _, c := range []struct {
+		height int
+		want   string
+	}{{0, "opening"}, {150, "opening"}, {rigTravel - 4, "closing"}} {
+		r := newRig(t, baseline(t), c.height)
+		r.press()
+		r.is(c.want)
+	}
+}
+
+func TestSecondPressStopsAndTheNextOpens(t *testing.T) {
+	r := closing(t, baseline(t), 200)
+	r.in.Press = true
+	r.step()
+	r.is("between")
+	if r.out.Enable {
+		t.Error("still enabled at the tick of the press")
+	}
+	r.in.Press = false
+	r.wait(1)
+	r.press()
+	r.is("opening")
+	r.until("open", 5)
+	r.hears()
+}
+
+// Between two directions lies the pause, whoever asks.
+func TestPressSoonAfterAStopIsRefused(t *testing.T) {
+	r := closing(t, baseline(t), 200)
+	r.press() // 0.11 s, of which 0.10 s follow the stop
+	r.is("between")
+	r.in.Press = true
+	r.step()
+	r.is("between")
+	r.in.Press = false
+	r.wait(0.2)
+	r.press()
+	r.is("opening")
+	r.hears()
+}
+
+func TestPressSoonAfterOpeningNeitherClosesNorBlamesTheSupply(t *testing.T) {
+	r := opening(t, baseline(t), 340)
+	r.until("open", 2)
+	r.in.Supply = volts(10) // the sag of the run is still in the filter's time
+	r.step()
+	r.in.Supply = volts(12.4)
+	r.in.Press = true
+	r.step()
+	r.is("open")
+	r.in.Press = false
+	r.hears()
+}
+
+// At full speed the fall of the pulse rate tells first; without it the stall does.
+func TestStallWhileClosing(t *testing.T) {
+	table := baseline(t)
+	table.Tuning.SlowedTo = 0
+	r := closing(t, table, 200)
+	for r.in.Pulses == 0 {
+		r.step()
+	}
+	r.rate = 0
+	r.about("stall closing", r.until("pausing", 1), 0.120, 0.005)
+	if r.out.Enable {
+		t.Error("still enabled at the tick of the stall")
+	}
+	r.rate = 70
+	r.about("pause", r.until("rising", 1), 0.300, 0.015)
+	r.until("open", 6)
+	r.hears(sim.ObstructionClosing)
+}
+
+func TestStallWhileClosingSlowly(t *testing.T) {
+	r := closing(t, baseline(t), 40)
+	r.is("landing")
+	for r.in.Pulses == 0 {
+		r.step()
+	}
+	r.rate = 0
+	r.about("stall slow", r.until("pausing", 1), 0.160, 0.005)
+	r.rate = 70
+	r.hears(sim.ObstructionClosing)
+}
+
+func TestStallWhileOpening(t *testing.T) {
+	r := opening(t, baseline(t), 200)
+	for r.in.Pulses == 0 {
+		r.step()
+	}
+	r.rate = 0
+	r.about("stall opening", r.until("between", 1), 0.250, 0.005)
+	r.hears(sim.StalledOpening)
+}
+
+func TestStallNearTheTopIsOpen(t *testing.T) {
+	r := opening(t, baseline(t), rigTravel-10) // within 60 mm, before the 40 mm at which it is cut
+	r.rate = 0
+	r.until("open", 1)
+	r.hears()
+}
+
+func TestNoMotionWhileClosingIsWoundUpAgain(t *testing.T) {
+	r := newRig(t, baseline(t), rigTravel-4)
+	r.rate = 0
+	r.in.Press = true
+	r.until("closing", 1)
+	r.in.Press = false
+	for !r.out.Enable {
+		r.step()
+	}
+	r.about("grace closing", r.until("loosening", 1), 0.250, 0.015)
+	r.about("pause", r.until("rewinding", 1), 0.300, 0.015)
+	for !r.out.Enable {
+		r.step()
+	}
+	r.about("wound up as long as it was paid out", r.until("open", 1), 0.250, 0.015)
+	r.hears(sim.NoMotion)
+}
+
+func TestNoMotionWhileOpening(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.rate = 0
+	r.in.Press = true
+	r.until("opening", 1)
+	r.in.Press = false
+	for !r.out.Enable {
+		r.step()
+	}
+	r.about("grace opening", r.until("between", 2), 1.200, 0.015)
+	r.hears(sim.NoMotion)
+}
+
+func TestSlowedDoorIsHeldUp(t *testing.T) {
+	r := closing(t, baseline(t), 250)
+	r.rate = 0.7 * 70
+	r.wait(0.5)
+	r.is("closing") // 70 % of the speed that it has had
+	r.rate = 0.4 * 70
+	r.until("pausing", 0.4)
+	r.rate = 70
+	r.hears(sim.ObstructionClosing)
+}
+
+func TestCurrentWhileClosing(t *testing.T) {
+	r := closing(t, baseline(t), 300) // 1.5 m
+	r.in.Current = amps(9)
+	for r.height > 262 { // above 1.3 m the drive winds its own spring up
+		r.step()
+	}
+	r.is("closing")
+	r.in.Current = amps(3)
+	for r.height > 200 {
+		r.step()
+	}
+	r.in.Current = amps(5.5)
+	r.wait(0.3)
+	r.is("closing")
+	r.in.Current = amps(7)
+	r.wait(0.05)
+	r.in.Current = amps(3) // a break: it begins anew
+	r.step()
+	r.in.Current = amps(7)
+	r.about("current time", r.until("pausing", 1), 0.080, 0.005)
+	r.in.Current = 0
+	r.hears(sim.ObstructionClosing)
+}
+
+// The sensor sees the current before the chopper: at 45 % a motor that takes 7 A takes 3.2 A.
+func TestCurrentIsScaledToTheDuty(t *testing.T) {
+	r := closing(t, baseline(t), 40)
+	r.is("landing")
+	if r.out.Duty != 45 {
+		t.Fatalf("duty %d %%, expected 45", r.out.Duty)
+	}
+	r.in.Current = amps(2.5)
+	r.wait(0.15)
+	r.is("landing")
+	r.in.Current = amps(3.2)
+	r.until("pausing", 0.1)
+	r.in.Current = 0
+	r.hears(sim.ObstructionClosing)
+}
+
+func TestInrushIsNotWatched(t *testing.T) {
+	r := newRig(t, baseline(t), 100)
+	r.in.Current = amps(25)
+	r.press()
+	r.wait(0.2)
+	r.is("opening")
+	r.in.Current = amps(4)
+	r.until("open", 6)
+	r.hears()
+}
+
+func TestCurrentWhileOpening(t *testing.T) {
+	r := opening(t, baseline(t), 150)
+	r.in.Current = amps(15)
+	r.wait(0.5)
+	r.is("opening")
+	r.in.Current = amps(17)
+	r.about("current time", r.until("between", 1), 0.080, 0.005)
+	r.hears(sim.StalledOpening)
+}
+
+func TestFloorBySillAndEdge(t *testing.T) {
+	r := closing(t, baseline(t), 1)
+	r.in.Sill = true
+	r.step()
+	r.is("landing") // the switch alone is not believed
+	if r.out.Lines.Down {
+		t.Error("says down before the floor is found")
+	}
+	r.in.Edge = sim.EdgePressed
+	r.step()
+	r.is("down")
+	if r.out.Lines != (sim.DownLines{Down: true}) {
+		t.Errorf("door lines %+v", r.out.Lines)
+	}
+	r.hears()
+}
+
+func TestFloorBySillAndPulses(t *testing.T) {
+	r := closing(t, baseline(t), 1)
+	r.in.Sill = true
+	r.rate = 0
+	r.about("stall at the floor", r.until("down", 1), 0.160, 0.025)
+	r.hears()
+}
+
+func TestEdgeAloneIsAnObstruction(t *testing.T) {
+	for _, at := range []int{200, 20, 2} {
+		r := closing(t, baseline(t), at)
+		r.in.Edge = sim.EdgePressed
+		r.step()
+		r.is("pausing")
+		if r.out.Enable {
+			t.Error("still enabled")
+		}
+		r.in.Edge = sim.EdgeFree
+		r.until("open", 8)
+		r.hears(sim.ObstructionClosing)
+	}
+}
+
+func TestFloorBeforeTheCountIsEarly(t *testing.T) {
+	for _, c := range []struct {
+		count int
+		want  string
+	}{{5, "pausing"}, {3, "down"}, {-3, "down"}, {-10, "down"}} {
+		r := closing(t, baseline(t), c.count)
+		before := r.door.Counts()
+		r.in.Sill, r.in.Edge = true, sim.EdgePressed
+		r.rate = 0
+		r.step()
+		r.is(c.want)
+		r.in.Edge = sim.EdgeFree
+		if c.want != "down" {
+			r.in.Sill = false
+			r.rate = 70
+			r.hears(sim.EarlyFloor)
+			continue
+		}
+		// Each floor corrects the count by one pulse at most.
+		if got := r.door.Counts() - before; got != -sign(c.count) {
+			t.Errorf("floor at a count of %d: corrected by %d", before, got)
+		}
+	}
+}
+
+func sign(n int) int {
+	switch {
+	case n > 0:
+		return 1
+	case n < 0:
+		return -1
+	}
+	return 0
+}
+
+func TestCountThatRunsOutIsSaidOnceThenTurnedUp(t *testing.T) {
+	r := closing(t, baseline(t), -3)
+	r.is("landing")
+	r.rate = 35
+	for r.height > -60 {
+		r.step()
+	}
+	r.is("landing") // 300 mm of overrun to find the floor in
+	for r.height >= -60 {
+		r.step()
+	}
+	r.step()
+	r.is("pausing")
+	r.rate = 70
+	r.until("open", 8)
+	r.hears(sim.CountRanOut)
+}
+
+func TestNearFloorIsSlow(t *testing.T) {
+	r := closing(t, baseline(t), 51)
+	r.is("closing")
+	if r.out.Duty != 100 {
+		t.Errorf("duty %d %%", r.out.Duty)
+	}
+	for r.height > 50 {
+		r.step()
+	}
+	r.is("landing")
+	if r.out.Duty != 45 || !r.out.Enable {
+		t.Errorf("duty %d %%, enable %v: the run goes on", r.out.Duty, r.out.Enable)
+	}
+}
+
+func TestTopIsCutBeforeTheStop(t *testing.T) {
+	r := opening(t, baseline(t), 100)
+	r.until("open", 6)
+	if r.height < rigTravel-8 || r.height > rigTravel-6 {
+		t.Errorf("cut at %d pulses, expected 40 mm before %d", r.height, rigTravel)
+	}
+}
+
+func TestSlowTravelIsSaidAndTimeIsUp(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.rate = 22 // 352 pulses would take 16 s
+	r.in.Press = true
+	r.until("opening", 1)
+	r.in.Press = false
+	for !r.out.Enable {
+		r.step()
+	}
+	began := r.now
+	for !r.out.Tone {
+		if r.step(); r.now-began > 1000 {
+			t.Fatal("no alarm in 10 s")
+		}
+	}
+	r.about("slow travel", float64(r.now-began)*r.tick, 8.0, 0.02)
+	r.until("between", 10)
+	r.about("travel limit", float64(r.now-began)*r.tick, 14.0, 0.02)
+	r.wait(4)
+	if len(r.heard) == 0 || r.heard[0] != sim.SlowTravel {
+		t.Errorf("heard %v, expected slow-travel first", r.heard)
+	}
+}
+
+func TestClosingOutOfTimeIsTurnedUp(t *testing.T) {
+	r := newRig(t, baseline(t), rigTravel-4)
+	r.rate = 20
+	r.press()
+	r.until("pausing", 15)
+	r.rate = 70
+	r.until("rising", 1)
+	for r.height < rigTravel {
+		r.step()
+	}
+	r.rate = 0 // the stop: the way up was quicker than the way down, so the drive winds on
+	r.until("open", 1)
+	r.hears(sim.SlowTravel)
+}
+
+func TestSupplyIsAveragedAtRest(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.in.Supply = volts(10.5)
+	r.step() // one of ten readings: 12.2 V in the mean
+	r.in.Supply = volts(12.4)
+	r.press()
+	r.is("opening")
+
+	r = newRig(t, baseline(t), 0)
+	r.in.Supply = volts(10.95)
+	r.wait(0.2)
+	r.press()
+	r.is("down")
+	r.in.Supply = volts(11.03)
+	r.wait(0.2)
+	r.press()
+	r.is("opening")
+	r.hears(sim.LowSupply)
+}
+
+// A run goes on down to brown-out, and a reversal asks nobody.
+func TestSagDoesNotStopARun(t *testing.T) {
+	r := closing(t, baseline(t), 200)
+	r.in.Supply = volts(8.5)
+	r.wait(0.3)
+	r.is("closing")
+	r.in.Edge = sim.EdgePressed
+	r.step()
+	r.in.Edge = sim.EdgeFree
+	r.until("open", 8)
+	r.hears(sim.ObstructionClosing)
+}
+
+func TestEdgeReadings(t *testing.T) {
+	for _, c := range []struct {
+		reading uint16
+		fitted  bool
+		want    string // state after a press from open
+	}{
+		{sim.EdgeFree, true, "closing"}, {480, true, "closing"}, {560, true, "closing"},
+		{sim.EdgeOpenWire, true, "creeping"}, {950, true, "creeping"},
+		{sim.EdgeShort, true, "creeping"}, {25, true, "creeping"},
+		{sim.EdgeOpenWire, false, "closing"}, {sim.EdgeShort, false, "closing"}, {sim.EdgePressed, false, "closing"},
+		{sim.EdgePressed, true, "pausing"}, {100, true, "pausing"}, {250, true, "pausing"},
+	} {
+		r := newRig(t, baseline(t), rigTravel-4)
+		r.in.Edge, r.in.EdgeFitted = c.reading, c.fitted
+		r.in.Press = true
+		r.wait(0.1)
+		r.is(c.want)
+	}
+}
+
+func TestEdgeThatFailsWhileClosing(t *testing.T) {
+	r := closing(t, baseline(t), 200)
+	r.in.Edge = sim.EdgeOpenWire
+	r.step()
+	r.is("pausing")
+	r.until("open", 8)
+	r.press()
+	r.is("open") // the pause
+	r.wait(0.5)
+	r.press()
+	r.is("creeping")
+	if r.out.Duty != 45 {
+		t.Errorf("duty %d %%, expected slow", r.out.Duty)
+	}
+	for r.height > 0 {
+		r.step()
+	}
+	r.in.Sill, r.rate = true, 0
+	r.until("down", 1)
+	r.wait(3)
+	for i, a := range r.heard {
+		if a != sim.SelfTest && a != sim.SlowTravel {
+			t.Errorf("alarm %d: %v", i, a)
+		}
+	}
+}
+
+// stray lets pulses come with the drive at rest.
+func (r *rig) stray(pulses int, net int8) {
+	for range pulses {
+		r.in.Pulses, r.in.Net = 1, net
+		r.raw()
+		r.wait(0.05)
+	}
+}
+
+func TestCurtainMovedAtRest(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.stray(3, 1) // trembling
+	r.is("down")
+	r.stray(1, 1)
+	r.is("between")
+	if r.out.Lines.Down || !r.out.Lines.NotDown {
+		t.Errorf("still says down: %+v", r.out.Lines)
+	}
+	r.press()
+	r.is("homing") // the count is in doubt: up to the stop
+}
+
+func TestTwoChannelsFollowACurtainMovedAtRest(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.in.TwoChannels = true
+	r.stray(40, 1)
+	r.is("between")
+	if got := r.door.Counts(); got != 40 {
+		t.Errorf("count %d, expected 40", got)
+	}
+	r = newRig(t, baseline(t), 100)
+	r.in.TwoChannels = true
+	r.stray(10, -1)
+	if got := r.door.Counts(); got != 90 {
+		t.Errorf("count %d, expected 90", got)
+	}
+}
+
+func TestTwoChannelsTellADoorThatFallsWhileItIsDrivenUp(t *testing.T) {
+	r := opening(t, baseline(t), 100)
+	r.in.TwoChannels = true
+	before := r.door.Counts()
+	for range 10 {
+		r.in.Pulses, r.in.Net = 1, -1
+		r.raw()
+	}
+	if got := r.door.Counts() - before; got != -10 {
+		t.Errorf("counted %d, expected -10", got)
+	}
+}
+
+func TestSillMadeWhileOpenIsSaid(t *testing.T) {
+	r := newRig(t, baseline(t), rigTravel-4)
+	r.in.Sill = true
+	r.press()
+	r.is("creeping")
+	r.wait(2.5)
+	if len(r.heard) == 0 || r.heard[0] != sim.SelfTest {
+		t.Errorf("heard %v, expected self-test", r.heard)
+	}
+}
+
+func TestLockBeatsAPress(t *testing.T) {
+	good := func(in *sim.Inputs) {
+		in.Permit, in.Unlocked, in.Locked = true, sim.EndSwitch{Made: true}, sim.EndSwitch{Released: true}
+	}
+	for name, bar := range map[string]func(in *sim.Inputs){
+		"no permit":                  func(in *sim.Inputs) { in.Permit = false },
+		"unlocked end not made":      func(in *sim.Inputs) { in.Unlocked = sim.EndSwitch{Released: true} },
+		"unlocked end both made":     func(in *sim.Inputs) { in.Unlocked = sim.EndSwitch{Made: true, Released: true} },
+		"unlocked end neither made":  func(in *sim.Inputs) { in.Unlocked = sim.EndSwitch{} },
+		"locked end made":            func(in *sim.Inputs) { in.Locked = sim.EndSwitch{Made: true} },
+		"locked end neither contact": func(in *sim.Inputs) { in.Locked = sim.EndSwitch{} },
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := newRig(t, baseline(t), 0)
+			bar(&r.in)
+			r.in.Press = true
+			lit := 0
+			for range 150 {
+				if r.step(); r.out.Lamp {
+					lit++
+				}
+			}
+			r.in.Press = false
+			r.is("down")
+			if lit == 0 || lit == 150 {
+				t.Errorf("lamp lit for %d of 150 ticks, expected flashes", lit)
+			}
+			good(&r.in)
+			r.step()
+			r.press()
+			r.is("opening")
+			r.in.Sill = false
+			r.wait(1)
+			bar(&r.in)
+			r.step()
+			r.is("between")
+			if r.out.Enable {
+				t.Error("driven on")
+			}
+			r.hears()
+		})
+	}
+}
+
+func TestUntaughtDoorStaysAndSaysSo(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.store = sim.Store{}
+	r.door.PowerOn(&r.store)
+	r.wait(0.5)
+	r.press()
+	r.is("between")
+	r.hears(sim.SelfTest)
+}
+
+func TestTeachingOnTheRig(t *testing.T) {
+	r := newRig(t, baseline(t), 300)
+	r.in.Teach = true
+	r.press()
+	r.is("measuring down")
+	r.in.Teach = false
+	for r.height > 0 {
+		r.step()
+	}
+	r.in.Sill, r.in.Edge = true, sim.EdgePressed
+	r.until("turning", 0.1)
+	floor := r.height
+	r.in.Edge = sim.EdgeFree
+	r.until("measuring up", 1)
+	r.in.Sill = false
+	for r.height < 340 {
+		r.step()
+	}
+	r.rate = 0
+	r.until("open", 1)
+	r.wait(1)
+	if got, ok := r.door.Taught(&r.store); !ok || got != 340-floor {
+		t.Errorf("taught %d, %v, expected %d", got, ok, 340-floor)
+	}
+	r.hears()
+}
+
+func TestTooShortATravelIsNotTaught(t *testing.T) {
+	r := newRig(t, baseline(t), 30)
+	r.in.Teach = true
+	r.press()
+	r.in.Teach = false
+	for r.height > 0 {
+		r.step()
+	}
+	r.in.Sill, r.in.Edge = true, sim.EdgePressed
+	r.until("turning", 0.1)
+	r.in.Edge = sim.EdgeFree
+	r.until("measuring up", 1)
+	for r.height < 100 { // half a metre, then held
+		r.step()
+	}
+	r.rate = 0
+	r.until("between", 1)
+	if got, ok := r.door.Taught(&r.store); !ok || got != rigTravel {
+		t.Errorf("taught %d, %v, expected the old %d", got, ok, rigTravel)
+	}
+	r.hears(sim.SelfTest)
+}
+
+// A restart in the middle of a run: nothing moves, and the count is not believed.
+func TestRestartInMidTravel(t *testing.T) {
+	for _, r := range []*rig{opening(t, baseline(t), 150), closing(t, baseline(t), 150)} {
+		r.out = sim.Outputs{}
+		r.door.PowerOn(&r.store)
+		for range 300 {
+			if r.step(); r.out.Enable || r.out.Up || r.out.Down {
+				t.Fatal("moves after a restart")
+			}
+		}
+		r.is("between")
+		r.press()
+		r.is("homing")
+	}
+}
+
+func TestRestartDownBelievesTheRecordAndTheSill(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.is("down")
+	r.in.Sill = false // somebody has moved it in the dark
+	r.door.PowerOn(&r.store)
+	r.wait(0.5)
+	r.is("between")
+	if r.out.Lines.Down {
+		t.Error("says down")
+	}
+}
+
+func TestDoorAllocatesNothing(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.in.Press = true
+	if n := testing.AllocsPerRun(50, r.raw); n != 0 {
+		t.Errorf("%g allocations a tick at rest and at a start", n)
+	}
+	var _ sim.Controller = (*logic.Door)(nil)
+}
