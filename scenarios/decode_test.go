@@ -126,9 +126,9 @@ morning.yaml:4:40: sunlight: "20 °C" is a temperature, an illuminance is expect
   hint: an illuminance is written in lx, klx or fc`},
 		{"out of range", head + "ambient:\n  temperature: 100 °C\n  sunlight: -1 lx\n",
 			`morning.yaml:5:16: temperature: "100 °C" is out of range, it must be at least -60 °C and at most 80 °C
-morning.yaml:6:13: sunlight: "-1 lx" is out of range, it must be at least 0 lx and at most 150 klx`},
+morning.yaml:6:13: sunlight: "-1 lx" is out of range, it must be at least 0 and at most 150 klx`},
 		{"excluded bound", "scenario: x\nduration: 0 s\ntruck: trucks/produce.yaml\n",
-			`morning.yaml:2:11: duration: "0 s" is out of range, it must be above 0 s and at most 86400 s`},
+			`morning.yaml:2:11: duration: "0 s" is out of range, it must be above 0 and at most 24 h`},
 		{"percent without its sign", head[:26] + "truck: {from: trucks/produce.yaml, battery: {age: 40}}\n",
 			`morning.yaml:3:51: age: "40" is out of range, it must be at least 0 and at most 1
   hint: a bare number is a fraction of 1: write 40 %`},

@@ -40,16 +40,30 @@ func (l *Loader) Load(name string, target any) error {
 		problem := l.missing(&Node{Kind: Scalar, Text: name}, source{}, err)
 		return Problems{problem}
 	}
-	return l.decode(src, data, target)
+	return l.decode(src, data, target, l.Set)
+}
+
+// LoadNamed reads a file that a value of another file names, at the given place:
+// it is looked for beside that file first. Set is not applied to it.
+func (l *Loader) LoadNamed(name string, at Pos, target any) error {
+	by := source{name: at.File, shipped: strings.HasPrefix(at.File, shippedPrefix)}
+	if at.Line == 0 { // from the command line
+		by = source{}
+	}
+	src, data, err := l.open(name, by)
+	if err != nil {
+		return Problems{l.missing(&Node{Kind: Scalar, Text: name, Pos: at}, by, err)}
+	}
+	return l.decode(src, data, target, nil)
 }
 
 // LoadBytes reads a text into target, as Load does. The name stands for it in
 // messages and tells the folder that names in it start from.
 func (l *Loader) LoadBytes(name string, data []byte, target any) error {
-	return l.decode(source{name: name, identity: "text:" + name}, data, target)
+	return l.decode(source{name: name, identity: "text:" + name}, data, target, l.Set)
 }
 
-func (l *Loader) decode(src source, data []byte, target any) error {
+func (l *Loader) decode(src source, data []byte, target any, sets []string) error {
 	v := reflect.ValueOf(target)
 	if v.Kind() != reflect.Pointer || v.IsNil() || v.Elem().Kind() != reflect.Struct {
 		panic("scenarios: a file is loaded into a pointer to a struct")
@@ -70,7 +84,7 @@ func (l *Loader) decode(src source, data []byte, target any) error {
 	if root == nil {
 		return report.Err()
 	}
-	root = r.applySets(root, s, l.Set)
+	root = r.applySets(root, s, sets)
 	d := &Decoder{report: report}
 	d.structure(root, s, v.Elem())
 	d.finish()
@@ -164,7 +178,7 @@ func (l *Loader) missing(name *Node, by source, err error) *Problem {
 		return &Problem{name.Pos, fmt.Sprintf("cannot read %s: %v", quoted(name.Text), err), ""}
 	}
 	hint := ""
-	if near := nearest(name.Text, l.fileNames(by)); near != "" {
+	if near := nearestFile(name.Text, l.fileNames(by)); near != "" {
 		hint = fmt.Sprintf("did you mean %s?", near)
 	} else if by.name == "" {
 		hint = "give the path of a file, or the name of a shipped one"
@@ -172,6 +186,21 @@ func (l *Loader) missing(name *Node, by source, err error) *Problem {
 		hint = "files are looked for beside the one that names them, then among the shipped ones"
 	}
 	return &Problem{name.Pos, fmt.Sprintf("no file %s", quoted(name.Text)), hint}
+}
+
+// nearestFile suggests a file by its whole name, or by the last part of it.
+func nearestFile(name string, names []string) string {
+	if near := nearest(name, names); near != "" {
+		return near
+	}
+	last := make([]string, len(names))
+	for i := range names {
+		last[i] = path.Base(names[i])
+	}
+	if near := nearest(path.Base(name), last); near != "" {
+		return names[slices.Index(last, near)]
+	}
+	return ""
 }
 
 // maxNames bounds the names looked through for a suggestion.

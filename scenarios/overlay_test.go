@@ -290,6 +290,31 @@ func TestFilesOnDisk(t *testing.T) {
 	}
 }
 
+// A file that a plain value names is found the same way, and --set leaves it alone.
+func TestLoadNamed(t *testing.T) {
+	loader := &Loader{Shipped: testShipped(), Set: []string{"duration=3 s"}}
+	tests := []struct {
+		name string
+		at   Pos
+		want string // the error, or "" for none
+	}{
+		{"trucks/produce.yaml", Pos{"mine/x.yaml", 3, 8}, ""},
+		{"produce.yaml", Pos{"shipped:trucks/no-edge.yaml", 1, 1}, ""},
+		{"trucks/produce.yaml", Pos{File: "--set truck"}, ""},
+		{"produce.yml", Pos{"shipped:trucks/no-edge.yaml", 2, 3}, `shipped:trucks/no-edge.yaml:2:3: no file "produce.yml"
+  hint: did you mean trucks/produce.yaml?`},
+		{"produce.yml", Pos{File: "--set truck"}, `--set truck: no file "produce.yml"
+  hint: did you mean trucks/produce.yaml?`},
+	}
+	for _, test := range tests {
+		truck := &testTruck{}
+		err := loader.LoadNamed(test.name, test.at, truck)
+		if test.want == "" && (err != nil || truck.Battery.Cranking != 650) || test.want != "" && (err == nil || err.Error() != test.want) {
+			t.Errorf("%s from %v: got %v, want %q", test.name, test.at, err, test.want)
+		}
+	}
+}
+
 func TestSet(t *testing.T) {
 	tests := []struct {
 		set  string

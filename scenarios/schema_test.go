@@ -112,7 +112,7 @@ func TestSchemaHelpsTheEditor(t *testing.T) {
 	for _, want := range []string{
 		`"title":"Scenario"`,
 		`"$schema":"https://json-schema.org/draft/2020-12/schema"`,
-		`"description":"how long to run; above 0 s and at most 86400 s"`,
+		`"description":"how long to run; above 0 and at most 24 h"`,
 		`"default":"20 °C"`,
 		`"examples":["4 °C","40 °F","277 K"]`,
 		`"enum":["level","uphill","downhill"]`,

@@ -330,21 +330,22 @@ func parseInterval(tag string, d *dimensionInfo) *interval {
 	}
 	low, high = strings.TrimSpace(low), strings.TrimSpace(high)
 	i := &interval{openLow: opening == '(', openHigh: closing == ')'}
-	i.low, i.hasLow = bound(low, high, d)
-	i.high, i.hasHigh = bound(high, low, d)
+	lowText, highText := completeBound(low, high, d), completeBound(high, low, d)
+	i.low, i.hasLow = bound(lowText, d)
+	i.high, i.hasHigh = bound(highText, d)
 	if i.hasLow && i.hasHigh && i.low >= i.high {
 		panic(fmt.Sprintf("scenarios: the range %q is empty", tag))
 	}
-	i.words = i.say(d)
+	i.words = i.say(pick(low == "0", low, lowText), pick(high == "0", high, highText))
 	return i
 }
 
-// bound reads one side of a range.
-func bound(text, other string, d *dimensionInfo) (value float64, bounded bool) {
-	if text == "" {
-		return 0, false
+// completeBound gives a bound without a unit that of the other.
+func completeBound(text, other string, d *dimensionInfo) string {
+	if text == "" || d.bare {
+		return text
 	}
-	if decimalLength(strings.TrimPrefix(text, "-")) == len(strings.TrimPrefix(text, "-")) && !d.bare {
+	if decimalLength(strings.TrimPrefix(text, "-")) == len(strings.TrimPrefix(text, "-")) {
 		unitText := strings.TrimLeft(other, "-+0123456789.eE ")
 		if unitText == "" && len(d.units) == 1 {
 			unitText = d.units[0].name
@@ -354,6 +355,14 @@ func bound(text, other string, d *dimensionInfo) (value float64, bounded bool) {
 		}
 		text += " " + unitText
 	}
+	return text
+}
+
+// bound reads one side of a range.
+func bound(text string, d *dimensionInfo) (value float64, bounded bool) {
+	if text == "" {
+		return 0, false
+	}
 	value, err := ParseQuantity(text, d.name)
 	if err != nil {
 		panic("scenarios: range: " + err.Error())
@@ -361,14 +370,14 @@ func bound(text, other string, d *dimensionInfo) (value float64, bounded bool) {
 	return value, true
 }
 
-// say words an interval for a message.
-func (i *interval) say(d *dimensionInfo) string {
+// say words an interval for a message, with its bounds as the tag writes them.
+func (i *interval) say(low, high string) string {
 	var parts []string
 	if i.hasLow {
-		parts = append(parts, pick(i.openLow, "above ", "at least ")+FormatQuantity(i.low, d.name))
+		parts = append(parts, pick(i.openLow, "above ", "at least ")+low)
 	}
 	if i.hasHigh {
-		parts = append(parts, pick(i.openHigh, "below ", "at most ")+FormatQuantity(i.high, d.name))
+		parts = append(parts, pick(i.openHigh, "below ", "at most ")+high)
 	}
 	return strings.Join(parts, " and ")
 }
