@@ -22,7 +22,10 @@
 // and single values replace. Common values of all bays stand under "each bay";
 // what a bay says itself wins, and what an outer file says wins over the file it
 // starts from. An optional part is taken away with the word none. A change on
-// the command line ("--set path=value") wins over all files.
+// the command line ("--set path=value") wins over all files; items of lists are
+// counted from 0 there and in messages.
+//
+// A file may hold 1 MiB, 30,000 words and signs, and mappings 32 deep.
 //
 // # For the programmer
 //
