@@ -17,7 +17,8 @@ func (k clock) ticks(seconds float64) int {
 // limits is the tuning in ticks, pulses, converter counts and %.
 type limits struct {
 	supplyFloor             int // converter counts, summed over the filter
-	slowDuty, teachingDuty  uint8
+	closingDuty, slowDuty   uint8
+	teachingDuty            uint8
 	slowBelow, stopBefore   int
 	topWindow, floorWindow  int
 	overrun, trim, least    int
@@ -40,6 +41,7 @@ func newLimits(t *Tuning, k clock) limits {
 	amps := func(a float64) int { return int(math.Round(a / sim.CurrentFullA * sim.ConverterMax)) }
 	return limits{
 		supplyFloor: int(math.Ceil(t.SupplyFloor / sim.SupplyFullV * sim.ConverterMax * float64(ticks(supplySpan)))),
+		closingDuty: uint8(math.Round(t.ClosingDuty * 100)),
 		slowDuty:    uint8(math.Round(t.SlowDuty * 100)), teachingDuty: uint8(math.Round(t.TeachingDuty * 100)),
 		slowBelow: pulses(t.SlowBelow), stopBefore: pulses(t.StopBefore),
 		topWindow: pulses(t.TopWindow), floorWindow: pulses(t.FloorWindow),
@@ -130,6 +132,8 @@ func NewDoor(t *Table, tick float64) *Door {
 			o.drive = -1
 		}
 		switch s.Duty {
+		case "closing":
+			o.duty = d.limits.closingDuty
 		case "slow":
 			o.duty, o.slow = d.limits.slowDuty, true
 		case "teaching":

@@ -20,7 +20,7 @@ type Machine struct {
 type State struct {
 	Name   string `yaml:"state,required" doc:"name of the state"`
 	Drive  string `yaml:"drive" doc:"door: off, up, down; lock: off, lock, unlock"`
-	Duty   string `yaml:"duty" doc:"door: full, slow, teaching: which duty of the tuning drives"`
+	Duty   string `yaml:"duty" doc:"door: full, closing, slow, teaching: which duty of the tuning drives"`
 	Lamp   string `yaml:"lamp" doc:"off, on, flash"`
 	Says   string `yaml:"says" doc:"door: down, while its lines tell the lock controller that the door is down"`
 	Permit string `yaml:"permit" doc:"lock: yes, while the doors of the side may move"`
@@ -43,6 +43,7 @@ type Transition struct {
 type Tuning struct {
 	SupplyFloor float64 `yaml:"supply floor,required" unit:"voltage" range:"[0 V,16 V]" doc:"no start below this supply at rest (common practice, no source: 11 V)"`
 
+	ClosingDuty  float64 `yaml:"closing duty,required" unit:"ratio" range:"[5 %,100 %]" doc:"duty of closing above 'slow below'"`
 	SlowDuty     float64 `yaml:"slow duty,required" unit:"ratio" range:"[5 %,100 %]" doc:"duty near the floor"`
 	TeachingDuty float64 `yaml:"teaching duty,required" unit:"ratio" range:"[5 %,100 %]" doc:"duty while teaching and while looking for the open stop"`
 	SlowBelow    float64 `yaml:"slow below,required" unit:"length" range:"[0 m,3 m]" doc:"height at which closing slows down"`

@@ -113,7 +113,7 @@ var DoorWords = Vocabulary{
 		{"store", "the count is the travel: teach it"},
 	},
 	Drives: []string{"off", "up", "down"},
-	Duties: []string{"full", "slow", "teaching"},
+	Duties: []string{"full", "closing", "slow", "teaching"},
 }
 
 // LockEvents, in precedence.
