@@ -1,0 +1,224 @@
+package require
+
+import (
+	"math"
+
+	"slatbench/model"
+	"slatbench/sim"
+)
+
+// alarmMonitor finds the situations of one bay and tells them to its sounder.
+type alarmMonitor struct {
+	slow, held, hung bool  // told in this run
+	refusedAt        int64 // step at which a low press without a start is a refusal, or never
+	pressedAt        int64
+	noVolts          int64 // step since which contacts are made for nothing, or never
+	edgeBad          int64 // step since which the wire of the edge is at fault, or never
+	lineHeld         int64 // step since which the press line is on, or never
+}
+
+func (a *alarmMonitor) reset() {
+	*a = alarmMonitor{refusedAt: never, noVolts: never, edgeBad: never, lineHeld: never}
+}
+
+func (a *alarmMonitor) started(t *bayTruth, dir int, now int64) {
+	a.slow, a.held, a.hung = false, false, false
+	a.refusedAt = never
+	k := &t.set.limit
+	if dir < 0 && a.edgeBad != never && now-a.edgeBad >= k.edgeWire && t.sound.heard[sim.SelfTest] < a.edgeBad {
+		t.sound.want(edgeWireRow, now, a.edgeBad, t.set)
+	}
+}
+
+func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
+	if t.last.pressed || t.barred || !t.set.bench.Awake(t.index) || t.held {
+		return
+	}
+	k := &t.set.limit
+	switch {
+	case dir > 0 && t.bay.Height < t.open && now-t.stood >= k.stands:
+		t.sound.want(heldUpRow, now, t.last.from, t.set)
+	case dir < 0 && t.bay.Height > aboveSill:
+		t.sound.want(shortRow, now, t.last.from, t.set)
+	}
+}
+
+// press at rest.
+func (a *alarmMonitor) press(t *bayTruth, now int64) {
+	a.refusedAt = never
+	bias := t.set.bench.Wires[t.index].SupplyBias
+	v := t.supply.mean()
+	if math.IsNaN(v) || t.barred || t.held || t.energised != 0 {
+		return
+	}
+	if v+bias < lowAsRead {
+		t.sound.allow(int(sim.LowSupply), now)
+	}
+	if v < supplyLow && v+bias < supplyLow && t.supply.n == t.supply.span {
+		a.refusedAt, a.pressedAt = now+t.set.limit.refused, now
+	}
+}
+
+// watch is called every tick, whether the bay moves or not.
+func (a *alarmMonitor) watch(t *bayTruth, b *sim.Bench, now int64) {
+	k := &t.set.limit
+	if now >= a.refusedAt {
+		a.refusedAt = never
+		t.sound.want(lowSupplyRow, now, a.pressedAt, t.set)
+	}
+	if b.Wires[t.index].Edge == sim.EdgeWireSound || !t.bay.Params.Seal.EdgeFitted {
+		a.edgeBad = never
+	} else if a.edgeBad == never {
+		a.edgeBad = now
+	}
+	if !b.PressLine[t.index] {
+		a.lineHeld = never
+	} else if a.lineHeld == never {
+		a.lineHeld = now
+	}
+	switch {
+	case !t.asked || t.energised != 0 || !t.bay.Condition.LeadOpen:
+		a.noVolts = never
+	case a.noVolts == never:
+		a.noVolts = now
+	case now-a.noVolts == k.noVolt:
+		t.sound.want(noVoltsRow, now, a.noVolts, t.set)
+	}
+}
+
+// tick is called every tick while anything moves.
+func (a *alarmMonitor) tick(t *bayTruth, now int64) {
+	if t.energised == 0 {
+		return
+	}
+	k := &t.set.limit
+	if age := now - t.from; age > k.slowAllowed {
+		t.sound.allow(int(sim.SlowTravel), now)
+		if age > k.slow && !a.slow && !t.teach.on {
+			a.slow = true
+			t.sound.want(slowRow, now, t.from, t.set)
+		}
+	}
+	a.allowBy(t, now)
+	if now-t.stood < k.standsLong {
+		return
+	}
+	switch {
+	case t.energised > 0 && t.bay.Height < t.open && !a.held && t.bay.Slack() == 0:
+		a.held = true
+		t.sound.want(heldUpRow, now, t.from, t.set)
+	case t.energised < 0 && t.bay.Height > aboveSill && !a.hung:
+		a.hung = true
+		t.sound.want(hungRow, now, t.from, t.set)
+	}
+}
+
+// allowBy is the second table of docs/requirements.md, alarm.
+func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
+	k := &t.set.limit
+	bay, s := t.bay, &t.sound
+	off := t.count.off()
+	quiet := now-t.pulse >= k.quiet
+	if t.pulses == 0 && now-t.from >= k.stall {
+		s.allow(int(sim.NoMotion), now)
+	}
+	if t.energised > 0 {
+		if quiet && (bay.Height < t.open || off) {
+			s.allow(int(sim.StalledOpening), now)
+		}
+		return
+	}
+	stopped := quiet && bay.Height > nearlySill
+	if off || stopped {
+		s.allow(int(sim.CountRanOut), now)
+	}
+	if off || bay.ContactForce > 0 {
+		s.allow(int(sim.EarlyFloor), now)
+	}
+	if off || stopped || bay.ContactForce > 0 || bay.Height > nearlySill && bay.EdgePressed() ||
+		now-t.from > k.inrush && math.Abs(bay.MotorCurrent) > suspectAmps {
+		s.allow(int(sim.ObstructionClosing), now)
+	}
+}
+
+// standing tells whether something that is wrong with the bay, moving or not,
+// allows an alarm.
+func (t *bayTruth) standing(n int) bool {
+	b := t.set.bench
+	w, c := &b.Wires[t.index], &t.bay.Condition
+	bit := uint16(1) << n
+	const powerStage, sill, test = 1<<2 | 1<<3 | 1<<4 | 1<<5 | 1<<7 | 1<<9, 1<<3 | 1<<4 | 1<<7 | 1<<9, 1 << 7
+	sound := model.ContactSound
+	switch {
+	case bit&powerStage != 0 && (c.LeadOpen || c.UpContact != sound || c.DownContact != sound || c.Enable != sound):
+		return true
+	case bit&sill != 0 && w.Sill != sim.WireSound:
+		return true
+	case bit&test == 0:
+		return false
+	}
+	a := &t.alarms
+	return a.edgeBad != never || w.CurrentOff || !t.taught() ||
+		a.lineHeld != never && b.Now-a.lineHeld > t.set.limit.heldButton
+}
+
+// taught tells whether a boot would find a travel; true where nobody can say.
+func (t *bayTruth) taught() bool {
+	return t.teach.reads == nil || t.teach.read(0).ok
+}
+
+// countCheck adds up the pulses as a controller must, and compares with the truth.
+type countCheck struct {
+	bay      *model.Bay
+	perMetre float64
+	count    float64 // pulses above the floor
+	doubt    bool    // a reset or an empty record
+	landedAt int64   // end of the run down that was last taken for a landing
+}
+
+// countWindow is how far the count may be from the truth, in pulses: one channel
+// miscounts by up to 3 where the curtain runs out and turns, with nothing wrong.
+const countWindow = 3.5
+
+func (c *countCheck) begin(t *bayTruth, b *sim.Bench) {
+	c.bay, c.perMetre = t.bay, t.bay.Params.Encoder.PulsesPerMetre
+	c.count = math.Round(math.Max(t.bay.Height, 0) * c.perMetre)
+	c.doubt = b.Setup().Untaught
+	c.landedAt = longAgo
+}
+
+func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
+	if in.Pulses == 0 {
+		return
+	}
+	t.pulse = t.set.bench.Now
+	t.pulses += int64(in.Pulses)
+	dir := t.energised
+	if dir == 0 {
+		dir = t.last.dir
+	}
+	if in.TwoChannels {
+		c.count += float64(in.Net)
+	} else {
+		c.count += float64(dir * int(in.Pulses))
+	}
+}
+
+// off tells that the count is not what it should be.
+func (c *countCheck) off() bool {
+	return c.doubt || math.Abs(c.count-float64(math.Max(c.bay.Height, 0)*c.perMetre)) > countWindow
+}
+
+// landed: a door that has come down by its drive sets the count right, by a pulse
+// each time, or altogether where it was in doubt.
+func (c *countCheck) landed(t *bayTruth) {
+	if t.energised != 0 || t.last.dir >= 0 || c.landedAt == t.last.end || c.bay.Height > closedTolerance {
+		return
+	}
+	c.landedAt = t.last.end
+	if c.doubt {
+		c.doubt, c.count = false, 0
+		return
+	}
+	c.count -= math.Max(-1, math.Min(1, c.count))
+}

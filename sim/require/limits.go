@@ -1,0 +1,62 @@
+package require
+
+// Limits of the requirements; docs/requirements.md says where each comes from.
+const (
+	touchForce   = 30.0 // N: above it the edge is in contact with an obstruction
+	cutLimit     = 0.5  // s
+	contactGap   = 0.1  // s: a contact that is lost for less goes on
+	exemptTop    = 0.305
+	reverseLimit = 2.0    // s, 16 CFR 1211.7(a)
+	leastHeight  = 0.0254 // m, 16 CFR 1211.7(b): lower things are not told from the floor
+	riseLeast    = 0.050  // m
+	runningOut   = 0.5    // s: a curtain has come to rest so long after its drive was cut
+
+	openTolerance   = 0.050 // m, as sim.OpenTolerance
+	closedTolerance = 0.015 // m, as sim.ClosedTolerance
+
+	peakLimit    = 400.0 // N, EN 12453 by secondary summary
+	staticLimit  = 150.0 // N, same
+	dynamicTime  = 0.75  // s, same
+	recordLength = 5.0   // s, same
+
+	runLimit  = 15.0 // s
+	turnLimit = 30.0 // s
+
+	downLimit = 0.015 // m
+	barScale  = 0.018 // m, scale only: the way of a bar to the curtain
+	latchGive = 0.003 // m, as model.Lock.ReachesCurtain
+	handLimit = 0.5   // s: a door that runs while a hand moves the bar out
+
+	offLimit = 0.050 // s
+
+	startAfterPress = 1.0 // s
+	startAfterRun   = 2.5 // s
+
+	gapLeast   = 0.100 // s
+	supplyLow  = 10.9  // V
+	supplySpan = 0.100 // s
+	brownLimit = 0.050 // s
+	slackMost  = 0.150 // m
+	slackTried = 0.010 // m: less is no test
+
+	teachOver = 2.0 // s at rest: a teaching run is over
+
+	strokeLimit = 4.0 // s: a bar driven to lock that has not arrived will not
+	returnLimit = 1.0 // s
+	barStands   = 0.3 // s
+	flashLimit  = 5.0 // s
+	flashes     = 3   // changes of a lamp
+	showLimit   = 1.0 // s
+
+	soundLimit  = 1.0 // s
+	alarmWindow = 3.0 // s
+
+	serviceLimit  = 12.0 // s
+	serviceSupply = 11.5 // V
+	serviceRest   = 1.0  // s at rest before a press that counts
+	lockBusy      = 3.0  // s after a lock request in which a press may be refused
+
+	recoveryPresses = 2
+	recoveryTime    = 16.0 // s that a press may take
+	lockBackLimit   = 5.0  // s
+)

@@ -1,0 +1,78 @@
+package require
+
+// interlockMonitor judges the door clause of lock-interlock.
+type interlockMonitor struct {
+	hand timed // a hand has moved the bar out beside a running door
+}
+
+// left is the way, in m, that the bar has until it reaches into the curtain.
+func (d *sideTruth) left() float64 { return d.lock.Params.Clear + latchGive - d.lock.Position }
+
+func (l *interlockMonitor) started(t *bayTruth, now int64) {
+	if d := t.side; d.lock.ReachesCurtain() {
+		t.m[doorClause].note(min(d.left(), -1e-9), now)
+	} else {
+		t.m[doorClause].see(d.left(), now)
+	}
+}
+
+// press counts a press that has to be refused.
+func (l *interlockMonitor) press(t *bayTruth) {
+	if t.side.lock.ReachesCurtain() {
+		t.m[doorClause].tried()
+	}
+}
+
+// barMoves is called while the bar moves beside a running door.
+func (l *interlockMonitor) barMoves(t *bayTruth, now int64) {
+	d := t.side
+	switch {
+	case !d.lock.ReachesCurtain():
+		t.m[doorClause].see(d.left(), now)
+	case d.lock.Condition.ByHand != 0 || l.hand.on:
+		if !l.hand.on {
+			l.hand.start(now, t.set.limit.hand)
+			t.schedule()
+		}
+	default:
+		t.m[doorClause].note(min(d.left(), -1e-9), now)
+	}
+}
+
+func (l *interlockMonitor) stopped(t *bayTruth) {
+	if l.hand.on && !l.hand.late {
+		t.m[doorClause].tried()
+	}
+	l.hand.on = false
+}
+
+func (l *interlockMonitor) overdue(t *bayTruth) {
+	l.hand.late = true
+	t.m[doorClause].note(min(t.side.left(), -1e-9), l.hand.end)
+}
+
+// strokeMonitor judges the bar clause of lock-interlock: every curtain down,
+// throughout a stroke towards locked.
+type strokeMonitor struct {
+	on     bool
+	margin float64
+	at     int64
+}
+
+// step is called in every step in which the actuator is asked to lock.
+func (k *strokeMonitor) step(d *sideTruth, now int64) {
+	margin := downLimit - d.highest()
+	if !k.on || margin < k.margin && k.margin >= 0 {
+		k.at = now
+	}
+	if !k.on || margin < k.margin {
+		k.on, k.margin = true, margin
+	}
+}
+
+func (k *strokeMonitor) end(d *sideTruth) {
+	if k.on {
+		d.m[barClause].note(k.margin, k.at)
+	}
+	k.on = false
+}

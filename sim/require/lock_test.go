@@ -1,0 +1,143 @@
+package require_test
+
+import (
+	"testing"
+
+	"slatbench/model"
+	"slatbench/sim"
+	"slatbench/sim/require"
+)
+
+// bar drives the curbside bar: +1 from a to b, -1 from c to d. Its lamp flashes
+// while flash, else it is lit from lit on.
+func bar(a, b, c, d float64, flash bool, lit float64) func(float64, *sim.Inputs, *sim.Outputs) {
+	return func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		o := &out.Sides[model.Curbside]
+		switch {
+		case between(s, a, b):
+			o.Drive = 1
+		case between(s, c, d):
+			o.Drive = -1
+		}
+		if flash {
+			o.Lamp = int(s/0.2)%2 == 0
+		} else {
+			o.Lamp = s >= lit
+		}
+	}
+}
+
+func blocked(t *testing.T) []sim.Scheduled {
+	return []sim.Scheduled{kind(t, "blocked-lock-bar", map[string]float64{"position": 0.03}, 0, 0)}
+}
+
+func TestLockInterlock(t *testing.T) {
+	s := story{height: -1, seconds: 5, locks: bar(1, 3.5, 9, 9, false, 3)}
+	v := s.run(t)
+	v.says("lock-interlock", holds, "bar", 0.021, 0.003) // the seal is pressed 6 mm
+	v.is("lock-fault", untested)
+	s.height = 0.4
+	r := s.run(t).says("lock-interlock", violated, "bar", -0.385, 0.01)
+	if r.Side != int(model.Curbside) || r.Bay != -1 || r.At < 1000 || r.At > 1010 {
+		t.Errorf("bay %d, side %d at step %d", r.Bay, r.Side, r.At)
+	}
+	s.locks = nil
+	s.run(t).is("lock-interlock", untested)
+
+	refused := story{height: -1, seconds: 3, locked: true, actions: []sim.Action{press(0.5)}}
+	refused.run(t).is("lock-interlock", holds)
+	refused.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		if between(s, 0.6, 1) {
+			up(out)
+		}
+	}
+	refused.run(t).says("lock-interlock", violated, "door", -0.042, 0.002)
+
+	// The bar is driven out beside a door that runs.
+	beside := story{height: -1, seconds: 5, actions: []sim.Action{press(0.5)}, locks: bar(0.5, 3, 9, 9, false, 9)}
+	beside.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		if between(s, 0.6, 3) {
+			out.Duty = 1 // too little to move, and energised all the same
+			up(out)
+		}
+	}
+	beside.run(t).is("lock-interlock", violated)
+
+	// A hand on the bypass: the door has 0.5 s.
+	hand := story{height: -1, seconds: 5, actions: []sim.Action{press(0.5), ask(1, sim.BypassLock)}}
+	stop := 1.4
+	hand.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		if between(s, 0.6, stop) {
+			out.Duty = 1
+			up(out)
+		}
+	}
+	hand.run(t).is("lock-interlock", holds)
+	stop = 2
+	hand.run(t).is("lock-interlock", violated)
+}
+
+func TestLockFault(t *testing.T) {
+	for _, c := range []struct {
+		name         string
+		locks        func(float64, *sim.Inputs, *sim.Outputs)
+		verdict      require.Verdict
+		clause       string
+		margin, slop float64
+	}{
+		{"back and flashing", bar(1, 3, 3.1, 5, true, 0), holds, "home", 0.003, 0.003},
+		{"left where it stands", bar(1, 3, 99, 99, true, 0), violated, "return", -5, 0.02},
+		{"back too late", bar(1, 3, 4.5, 7, true, 0), violated, "return", -0.5, 0.02},
+		{"not far enough", bar(1, 3, 3.1, 3.3, true, 0), violated, "home", -0.017, 0.006},
+		{"no lamp", bar(1, 3, 3.1, 5, false, 99), violated, "flash", -0.001, 1e-9},
+		{"never gives up", bar(1, 99, 99, 99, true, 0), violated, "return", -3, 0.02},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			v := story{height: -1, seconds: 9, locks: c.locks, faults: blocked(t)}.run(t)
+			if c.clause == "flash" {
+				v.is("lock-fault", violated)
+				return
+			}
+			v.says("lock-fault", c.verdict, c.clause, c.margin, c.slop)
+		})
+	}
+	t.Run("says locked", func(t *testing.T) {
+		v := story{height: -1, seconds: 7, locks: bar(1, 3, 9, 9, false, 3), faults: blocked(t)}.run(t)
+		if r := v.is("lock-fault", violated); r.Margin > -2 {
+			t.Errorf("%s, margin %g", r.Clause, r.Margin)
+		}
+	})
+	t.Run("called back", func(t *testing.T) {
+		v := story{height: -1, seconds: 12, locks: bar(1, 1.6, 1.6, 4, false, 99), actions: []sim.Action{ask(1.55, sim.UnlockAsk)}}.run(t)
+		v.is("lock-fault", holds)
+		v.is("alarm", untested)
+	})
+	t.Run("open actuator", func(t *testing.T) {
+		s := story{height: -1, seconds: 9, locks: bar(1, 3, 3.1, 5, true, 0)}
+		s.faults = []sim.Scheduled{kind(t, "open-lock-actuator", nil, 0, 0)}
+		s.run(t).is("lock-fault", holds)
+	})
+	t.Run("switch that sticks in the midst", func(t *testing.T) {
+		s := story{height: -1, seconds: 8, locks: bar(1, 2.4, 9, 9, false, 2.4)}
+		s.faults = append(blocked(t), kind(t, "stuck-lock-switch", nil, 2.3, 0))
+		s.run(t).is("lock-fault", violated)
+		s.options.Faults = []require.Active{{Kind: "stuck-lock-switch", From: 2300}}
+		s.run(t).is("lock-fault", exempt)
+		s.options.Faults[0].From = 500 // it stuck while the bar was home: that can be told
+		s.run(t).is("lock-fault", violated)
+	})
+}
+
+func TestLockRecovery(t *testing.T) {
+	s := story{height: -1, seconds: 15, options: require.Options{HealedAt: 100}}
+	s.actions = []sim.Action{ask(1, sim.LockAsk), ask(8, sim.UnlockAsk)}
+	s.locks = bar(1.1, 3.5, 8.1, 10, false, 99)
+	if r := s.run(t).is("recovery", holds); r.Clause != "lock" || r.Margin < 3 || r.Margin > 4.5 {
+		t.Errorf("%s %g %s", r.Clause, r.Margin, r.Unit)
+	}
+	s.locks = nil
+	s.run(t).says("recovery", violated, "lock", -5, 0.3)
+	s.height = 0.5 // a door is up: the lock may refuse
+	s.actions = s.actions[:1]
+	s.run(t).is("recovery", untested)
+}

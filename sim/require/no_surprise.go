@@ -1,0 +1,24 @@
+package require
+
+import "math"
+
+// noCause is the margin, in s, of a start for which there is no cause at all.
+const noCause = -10.0
+
+// judgeStart judges no-surprise: a start needs a press at rest, or a closing run
+// that it reverses, and neither counts across a restart.
+func (t *bayTruth) judgeStart(dir int, now int64) {
+	margin := noCause
+	if t.pressAt >= t.bootAt && t.pressAt > t.darkAt {
+		margin = math.Max(margin, startAfterPress-t.seconds(t.pressAt, now))
+	}
+	if t.reverses(dir) {
+		margin = math.Max(margin, startAfterRun-t.seconds(t.last.end, now))
+	}
+	t.m[startClause].note(margin, now)
+}
+
+// reverses tells that a start of now can be the reversal of the last run.
+func (t *bayTruth) reverses(dir int) bool {
+	return dir > 0 && t.last.dir < 0 && !t.last.pressed && t.last.end > t.darkAt && t.last.end >= t.bootAt
+}

@@ -1,0 +1,123 @@
+package require
+
+// recoveryMonitor judges the door clause of recovery.
+type recoveryMonitor struct {
+	on             bool
+	opened, closed bool
+	presses        int   // since healed, or since an end was reached
+	due            int64 // by when a press must have brought the door to an end
+	failed         bool
+}
+
+// press counts a press at rest.
+func (r *recoveryMonitor) press(t *bayTruth, now int64) {
+	if now < t.set.healed || t.barred {
+		return
+	}
+	if !r.on {
+		*r = recoveryMonitor{on: true, due: never}
+	}
+	if r.opened && r.closed || r.failed {
+		return
+	}
+	r.presses++
+	r.due = now + t.set.limit.recovery
+	if r.presses > recoveryPresses {
+		r.fail(t, now)
+	}
+}
+
+func (r *recoveryMonitor) deadline() int64 {
+	if !r.on || r.opened && r.closed || r.failed || r.presses < recoveryPresses {
+		return never
+	}
+	return r.due
+}
+
+// tick looks whether an end has been reached by a run towards it.
+func (r *recoveryMonitor) tick(t *bayTruth) {
+	if !r.on || r.presses == 0 || r.failed {
+		return
+	}
+	dir := t.energised
+	if dir == 0 {
+		dir = t.last.dir
+	}
+	switch {
+	case !r.opened && dir > 0 && t.bay.Height >= t.open:
+		r.opened = true
+	case !r.closed && dir < 0 && t.bay.Height <= closedTolerance:
+		r.closed = true
+	default:
+		return
+	}
+	t.m[doorBackClause].note(float64(recoveryPresses-r.presses), t.set.bench.Now)
+	r.presses = 0
+	t.schedule()
+}
+
+func (r *recoveryMonitor) overdue(t *bayTruth) { r.fail(t, r.due) }
+
+func (r *recoveryMonitor) fail(t *bayTruth, at int64) {
+	r.failed = true
+	t.m[doorBackClause].note(-1, at)
+}
+
+// dark gives back the press that a loss of power has spoilt.
+func (r *recoveryMonitor) dark() { r.presses = max(r.presses-1, 0) }
+
+// lockRecovery judges the lock clause of recovery.
+type lockRecovery struct {
+	want timed
+	lock bool
+}
+
+// asked: a lock or unlock request after healing.
+func (r *lockRecovery) asked(d *sideTruth, lock bool, now int64) {
+	if now < d.set.healed {
+		return
+	}
+	r.want.drop(&d.m[lockBackClause], d.set.limit.dt, now)
+	if lock && !d.allDown() {
+		return
+	}
+	r.lock = lock
+	r.want.start(now, d.set.limit.lockBack)
+}
+
+// allDown tells that every curtain of the side is down, and its controller has
+// had occasion to know it.
+func (d *sideTruth) allDown() bool {
+	for _, t := range d.bays[:d.n] {
+		if t.bay.Height > closedTolerance || t.moved && !t.recovery.closed {
+			return false
+		}
+	}
+	return true
+}
+
+func (r *lockRecovery) tick(d *sideTruth, now int64) {
+	if !r.want.on {
+		return
+	}
+	m := &d.m[lockBackClause]
+	if r.lock && d.arrived() || !r.lock && d.home() {
+		r.want.meet(m, d.set.limit.dt, now)
+	} else if now > r.want.end {
+		m.note(-r.short(d), r.want.end)
+		r.want.on = false
+	}
+}
+
+// short is how far the bar has fallen short, as a share of the time allowed, in s.
+func (r *lockRecovery) short(d *sideTruth) float64 {
+	way := d.lock.Position
+	if r.lock {
+		way = d.lock.Params.Stroke - d.lock.Position
+	}
+	return max(lockBackLimit*way/d.lock.Params.Stroke, d.set.limit.dt)
+}
+
+func (r *lockRecovery) finish(d *sideTruth, now int64) {
+	r.want.drop(&d.m[lockBackClause], d.set.limit.dt, now)
+}

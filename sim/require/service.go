@@ -1,0 +1,90 @@
+package require
+
+// serviceMonitor judges service: what is asked for is done, unfaulted.
+type serviceMonitor struct {
+	arrive timed
+	dir    int   // the way to go: +1, -1, or 0 for either
+	from   int64 // of the last test whose alarms are still looked at
+	until  int64
+	turned bool
+}
+
+// press starts a test where nothing stands against it.
+func (v *serviceMonitor) press(t *bayTruth, now int64) {
+	k := &t.set.limit
+	v.from, v.until = now, longAgo
+	if !t.set.opt.Rated || t.barred || t.count.off() || now-t.last.end < k.serviceRest || !(t.supply.mean() >= serviceSupply) {
+		return
+	}
+	d := t.side
+	if !d.home() || d.drive != 0 || now-d.lockAt < k.lockBusy || t.set.bench.Inputs(t.index).Teach {
+		return
+	}
+	if _, there := t.bay.ObstacleAt(); there {
+		return
+	}
+	v.dir = 0
+	switch {
+	case t.bay.Height <= closedTolerance:
+		v.dir = 1
+	case t.bay.Height >= t.open:
+		v.dir = -1
+	}
+	v.turned, v.until = false, never
+	v.arrive.start(now, k.service)
+}
+
+func (v *serviceMonitor) started(t *bayTruth, dir int, now int64) {
+	if v.arrive.on && dir > 0 && t.last.dir < 0 && t.last.end > v.from {
+		v.turned = true
+		t.m[reversalClause].note(-1, now)
+	}
+}
+
+func (v *serviceMonitor) tick(t *bayTruth, now int64) {
+	if !v.arrive.on {
+		return
+	}
+	if _, there := t.bay.ObstacleAt(); there || now-t.side.lockAt < t.set.limit.lockBusy {
+		v.release(t, now)
+		return
+	}
+	up, down := t.bay.Height >= t.open, t.bay.Height <= closedTolerance
+	if !(v.dir >= 0 && up || v.dir <= 0 && down) || v.dir == 0 && t.energised == 0 {
+		return
+	}
+	v.arrive.meet(&t.m[arriveClause], t.set.limit.dt, now)
+	v.until = now + t.set.limit.quietAfter
+	if !v.turned {
+		t.m[reversalClause].note(1, now)
+	}
+	t.m[quietClause].see(1, now)
+	t.schedule()
+}
+
+// heard: an alarm has been counted that began at step from.
+func (v *serviceMonitor) heard(t *bayTruth, alarm int, from int64) {
+	if alarm != 1 && from >= v.from && from <= v.until {
+		t.m[quietClause].note(-1, from)
+	}
+}
+
+// release: a press, the loss of power, the interlock, an obstruction.
+func (v *serviceMonitor) release(t *bayTruth, now int64) {
+	v.arrive.drop(&t.m[arriveClause], t.set.limit.dt, now)
+	v.until = min(v.until, now)
+}
+
+// overdue: not there in time. The margin tells how much of the travel is left.
+func (v *serviceMonitor) overdue(t *bayTruth) {
+	up, down := t.open-t.bay.Height, t.bay.Height-closedTolerance
+	left := min(up, down)
+	if v.dir > 0 {
+		left = up
+	} else if v.dir < 0 {
+		left = down
+	}
+	t.m[arriveClause].note(-max(serviceLimit*left/t.full, t.set.limit.dt), v.arrive.end)
+	v.arrive.on = false
+	v.until = v.arrive.end
+}

@@ -1,0 +1,125 @@
+package require_test
+
+import (
+	"math"
+	"testing"
+
+	"slatbench/sim"
+	"slatbench/sim/require"
+)
+
+// cycle is a door that opens and closes once.
+func cycle(s float64, _ *sim.Inputs, out *sim.Outputs) {
+	switch {
+	case between(s, 0.6, 6.2):
+		up(out)
+	case between(s, 8.1, 12.6):
+		down(out)
+	}
+}
+
+func TestNothingHappens(t *testing.T) {
+	v := story{height: -1, seconds: 5, options: require.Options{Rated: true, JudgeForce: true, HealedAt: 1}}.run(t)
+	if len(v.list) != 15 {
+		t.Fatalf("%d requirements, want 15", len(v.list))
+	}
+	for i, r := range v.list {
+		if r.ID != require.IDs[i] {
+			t.Errorf("requirement %d is %s, want %s", i, r.ID, require.IDs[i])
+		}
+		if r.Verdict != untested || !math.IsNaN(r.Margin) || r.Bay != -1 || r.Side != -1 {
+			t.Errorf("%s: %v, margin %g at bay %d side %d", r.ID, r.Verdict, r.Margin, r.Bay, r.Side)
+		}
+	}
+	fresh := require.New(4, require.Options{}).Results()
+	if len(fresh) != 15 || fresh[0].Verdict != untested {
+		t.Errorf("a set that has seen nothing: %v", fresh)
+	}
+}
+
+// Asking for results in the midst changes nothing, and what is open by then counts
+// once its deadline has passed.
+func TestResultsInTheMidst(t *testing.T) {
+	s := closing(t, onto(-1, -1, 0), crate(t, 1.0))
+	a, b := s.rig(t), s.rig(t)
+	early, late := false, false
+	for a.Now < a.Duration() {
+		a.Advance()
+		b.Advance()
+		r := verdicts{t, a.set.Results()}.of("close-cut")
+		early = early || r.Verdict == untested && r.Margin > 0.1 && r.Margin < 0.4
+		late = late || r.Verdict == violated
+		if r.Verdict == violated && a.Now <= r.At {
+			t.Fatalf("violated at step %d, said at %d", r.At, a.Now)
+		}
+	}
+	if !early || !late {
+		t.Errorf("in the midst: an open margin %v, a violation %v", early, late)
+	}
+	x, y := a.set.Results(), b.set.Results()
+	for i := range x {
+		if x[i].Verdict != y[i].Verdict || x[i].At != y[i].At || x[i].Tests != y[i].Tests ||
+			math.Float64bits(x[i].Margin) != math.Float64bits(y[i].Margin) {
+			t.Errorf("%s: %+v after asking often, %+v after asking once", x[i].ID, x[i], y[i])
+		}
+	}
+}
+
+// Margins grow smaller step by step as a controller gets worse, on both sides of
+// the limit: a search can follow them.
+func TestMarginsAreMonotone(t *testing.T) {
+	last := math.Inf(1)
+	for cut := 0.1; cut < 1; cut += 0.1 {
+		r := closing(t, onto(cut, cut+0.3, 6), crate(t, 1.0)).run(t).of("close-cut")
+		if !(r.Margin < last-0.05) || !(r.Margin > last-0.15) && !math.IsInf(last, 1) {
+			t.Errorf("cut after %.1f s: margin %.3f after %.3f", cut, r.Margin, last)
+		}
+		last = r.Margin
+	}
+}
+
+// The worst of several bays speaks, and a violation before an exempt one.
+func TestViolationsStandBeforeExemptions(t *testing.T) {
+	s := closing(t, onto(0.2, 0.8, 0.4), crate(t, 1.0)) // reverses in time, and stops too soon
+	s.options.Faults = []require.Active{{Kind: "open-up-contact"}}
+	r := s.run(t).is("obstruction-reversal", violated)
+	if r.Clause != "open" {
+		t.Errorf("clause %s: the exemption is for reverse only", r.Clause)
+	}
+}
+
+func TestWatchingAllocatesNothing(t *testing.T) {
+	s := story{height: -1, seconds: 1e6, door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+		cycle(math.Mod(s, 14), in, out)
+		beep(math.Mod(s, 14), 2, 3, out)
+	}, locks: bar(1, 3, 3.1, 5, true, 0), faults: append(blocked(t), crate(t, 1.0)...)}
+	s.height = 1.4
+	r := s.rig(t)
+	r.Advance()
+	if n := testing.AllocsPerRun(3000, r.Advance); n != 0 {
+		t.Errorf("%g allocations a tick", n)
+	}
+}
+
+func benchmark(b *testing.B, moving, watch bool) {
+	s := story{height: 0, seconds: 1e9}
+	if moving {
+		s.door = func(s float64, in *sim.Inputs, out *sim.Outputs) { cycle(math.Mod(s, 14), in, out) }
+	}
+	r := s.rig(b)
+	if !watch {
+		r.Setup().Watch = nil
+	}
+	r.Advance()
+	b.ReportAllocs()
+	for b.Loop() {
+		r.Advance() // 10 steps
+	}
+}
+
+// The difference between watched and not is what all monitors cost in a tick of
+// ten steps of a truck of four bays, one of which runs most of the time.
+func BenchmarkMovingWatched(b *testing.B)   { benchmark(b, true, true) }
+func BenchmarkMovingUnwatched(b *testing.B) { benchmark(b, true, false) }
+func BenchmarkRestWatched(b *testing.B)     { benchmark(b, false, true) }
+func BenchmarkRestUnwatched(b *testing.B)   { benchmark(b, false, false) }

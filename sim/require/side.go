@@ -1,0 +1,134 @@
+package require
+
+import (
+	"math"
+
+	"slatbench/model"
+	"slatbench/sim"
+)
+
+// sideTruth is what is true at one lock, with the monitors that react to it.
+type sideTruth struct {
+	lock  *model.Lock
+	drive int
+	bays  [sim.MaxBaysPerSide]*bayTruth
+	n     int
+
+	set     *Set
+	index   int
+	awake   bool
+	from    int64 // start of the present drive
+	stood   int64 // step since which the bar stands
+	lockAt  int64 // last lock request
+	asks    bool
+	unasks  bool
+	stroke  strokeMonitor
+	fault   lockFaultMonitor
+	recover lockRecovery
+
+	m [clauseCount]meter
+}
+
+func (d *sideTruth) begin(s *Set, b *sim.Bench, i int) {
+	*d = sideTruth{lock: &b.Truck.Locks[i], set: s, index: i, awake: b.LocksAwake(), lockAt: longAgo, stood: b.Now}
+	d.fault.shown, d.fault.unlockAt = never, longAgo
+}
+
+// between tells that the bar stands between its ends.
+func (d *sideTruth) between() bool { return d.lock != nil && !d.home() && !d.arrived() }
+
+func (d *sideTruth) home() bool    { return d.lock.UnlockedEnd() }
+func (d *sideTruth) arrived() bool { return d.lock.LockedEnd() }
+
+// highest is how high the highest curtain of the side is, in m.
+func (d *sideTruth) highest() float64 {
+	h := math.Inf(-1)
+	for _, t := range d.bays[:d.n] {
+		h = max(h, t.bay.Height)
+	}
+	return h
+}
+
+// step is called while the bar is driven or moves.
+func (d *sideTruth) step(now int64) {
+	l := d.lock
+	if l.Drive != d.drive {
+		was := d.drive
+		d.drive = l.Drive
+		d.turn(was, now)
+	}
+	if d.drive > 0 {
+		d.stroke.step(d, now)
+	}
+	if l.Speed > 1e-4 || l.Speed < -1e-4 {
+		d.stood = now
+	}
+	for _, t := range d.bays[:d.n] {
+		if t.energised != 0 {
+			t.lockedIn.barMoves(t, now)
+		}
+	}
+	d.fault.step(d, now)
+}
+
+// turn: the actuator's drive has changed.
+func (d *sideTruth) turn(was int, now int64) {
+	if was > 0 {
+		d.stroke.end(d)
+	}
+	if was != 0 {
+		d.fault.stopped(d, was, now)
+	}
+	d.from, d.stood = now, now
+	if d.drive != 0 {
+		d.fault.started(d, now)
+	}
+}
+
+func (d *sideTruth) tick(b *sim.Bench, now int64) {
+	if awake := b.LocksAwake(); awake != d.awake {
+		d.awake = awake
+		if !awake {
+			d.fault.dark(d, now)
+			d.recover = lockRecovery{}
+			d.set.post.dark()
+		}
+	}
+	if d.awake {
+		in := &b.LockInputs().Sides[d.index]
+		if in.LockRequest && !d.asks {
+			d.lockAt = now
+			d.recover.asked(d, true, now)
+		}
+		if in.UnlockRequest && !d.unasks {
+			d.fault.unlockAt = now
+			d.recover.asked(d, false, now)
+		}
+		d.asks, d.unasks = in.LockRequest, in.UnlockRequest
+	}
+	d.fault.tick(d, b.LockOutputs().Sides[d.index].Lamp, now)
+	d.recover.tick(d, now)
+	if d.drive != 0 && now-d.from > d.set.limit.lockSlow || b.Sides[d.index] != (sim.SideWires{}) || d.doorLineLost(b) {
+		d.set.post.allow(8, now)
+	}
+}
+
+// doorLineLost tells that a door line stops saying down while the bar is driven to lock.
+func (d *sideTruth) doorLineLost(b *sim.Bench) bool {
+	if d.drive <= 0 {
+		return false
+	}
+	in := &b.LockInputs().Sides[d.index]
+	for i := range in.Bays {
+		if !in.Down[i].Says() {
+			return true
+		}
+	}
+	return false
+}
+
+func (d *sideTruth) finish(now int64) {
+	d.stroke.end(d)
+	d.fault.finish(d, now)
+	d.recover.finish(d, now)
+}

@@ -1,0 +1,35 @@
+package require
+
+// stopMonitor judges stop-on-press.
+type stopMonitor struct {
+	off  timed
+	next bool // the next start has to go up
+}
+
+// press: a press while moving.
+func (s *stopMonitor) press(t *bayTruth, now int64) { s.off.start(now, t.set.limit.off) }
+
+// ends tells whether a run that ends now was stopped by a press.
+func (s *stopMonitor) ends() bool { return s.off.on }
+
+func (s *stopMonitor) stopped(t *bayTruth, now int64) {
+	if s.off.on {
+		s.off.meet(&t.m[offClause], t.set.limit.dt, now)
+		s.next = true
+	}
+}
+
+// started judges the direction of the first start after the stop. A start that no
+// press has caused is for no-surprise to judge.
+func (s *stopMonitor) started(t *bayTruth, dir int, now int64) {
+	if !s.next || t.pressAt < t.last.end {
+		return
+	}
+	s.next = false
+	switch {
+	case dir > 0:
+		t.m[nextClause].note(1, now)
+	case t.bay.Height < t.open:
+		t.m[nextClause].note(-1, now)
+	}
+}

@@ -1,0 +1,140 @@
+package require
+
+import (
+	"math"
+
+	"slatbench/sim"
+)
+
+// newTolerance is how far, as a share, a newly taught travel may be from the true one.
+const newTolerance = 0.05
+
+// teachMonitor judges taught-travel by asking the controller's own boot reading.
+type teachMonitor struct {
+	reads    sim.Provisioner // nil where the controller cannot be asked
+	store    *sim.Store
+	on       bool
+	lost     bool // power was lost in a teaching run
+	old      reading
+	values   [4]reading // that have stood since, in order
+	n        int
+	many     bool // more than fit
+	lastMove int64
+}
+
+// reading is what a boot would find.
+type reading struct {
+	travel int
+	ok     bool
+	at     int64
+}
+
+func (r reading) same(o reading) bool { return r.ok == o.ok && r.travel == o.travel }
+
+func (k *teachMonitor) begin(t *bayTruth, b *sim.Bench) {
+	c, store := b.Door(t.index)
+	k.reads, _ = c.(sim.Provisioner)
+	k.store = store
+}
+
+func (k *teachMonitor) read(now int64) reading {
+	if k.reads == nil {
+		return reading{at: now}
+	}
+	travel, ok := k.reads.Taught(k.store)
+	return reading{travel, ok, now}
+}
+
+// tick is called while the controller is awake.
+func (k *teachMonitor) tick(t *bayTruth, b *sim.Bench, asked bool, now int64) {
+	if !k.on && !asked {
+		return
+	}
+	if !k.on {
+		*k = teachMonitor{reads: k.reads, store: k.store, on: true, old: k.read(now), lastMove: now}
+		return
+	}
+	if asked || t.energised != 0 || b.Inputs(t.index).StoreBusy {
+		k.lastMove = now
+	}
+	k.look(now)
+	if now-k.lastMove > t.set.limit.teachOver {
+		k.over(t)
+	}
+}
+
+// look keeps what a boot would find now, where it differs from what it would have found before.
+func (k *teachMonitor) look(now int64) {
+	r, last := k.read(now), k.old
+	if k.n > 0 {
+		last = k.values[k.n-1]
+	}
+	switch {
+	case r.same(last):
+	case k.n == len(k.values):
+		k.many = true
+	default:
+		k.values[k.n] = r
+		k.n++
+	}
+}
+
+// over judges what stood during the teaching: the old or the final, nothing else.
+func (k *teachMonitor) over(t *bayTruth) {
+	if k.n > 0 {
+		final := k.values[k.n-1]
+		for _, r := range k.values[:k.n] {
+			if k.many || !r.same(final) && !r.same(k.old) {
+				t.m[recordClause].note(-1, r.at)
+				break
+			}
+		}
+		if !final.ok && k.old.ok {
+			t.m[recordClause].note(-1, final.at)
+		}
+	}
+	k.on = false
+}
+
+// dark: power is lost, perhaps while teaching.
+func (k *teachMonitor) dark() { k.lost = k.on }
+
+// booted judges what the controller finds after a loss of power while teaching.
+func (k *teachMonitor) booted(t *bayTruth) {
+	if !k.lost || k.reads == nil {
+		return
+	}
+	k.lost, k.on = false, false
+	now := t.set.bench.Now
+	r := k.read(now)
+	good := r.same(k.old) || r.ok && k.plausible(t, r.travel)
+	for _, v := range k.values[:k.n] {
+		if !v.same(k.old) && !(v.ok && k.plausible(t, v.travel)) {
+			good = false // it stood there before power failed
+		}
+	}
+	if good {
+		t.m[recordClause].note(1, now)
+	} else {
+		t.m[recordClause].note(-1, now)
+	}
+}
+
+// plausible tells whether a travel in pulses is what the encoder now fitted yields.
+func (k *teachMonitor) plausible(t *bayTruth, travel int) bool {
+	c := &t.bay.Condition
+	p := t.bay.Params.Encoder.PulsesPerMetre
+	pulses := t.full * p * c.PulseScale * (1 - c.Slip)
+	return math.Abs(float64(travel)-pulses) <= newTolerance*pulses
+}
+
+func (k *teachMonitor) finish(t *bayTruth) {
+	if k.on {
+		for _, r := range k.values[:max(k.n-1, 0)] {
+			if !r.same(k.values[k.n-1]) && !r.same(k.old) {
+				t.m[recordClause].note(-1, r.at)
+				break
+			}
+		}
+	}
+}

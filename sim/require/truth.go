@@ -1,0 +1,387 @@
+package require
+
+import (
+	"math"
+
+	"slatbench/model"
+	"slatbench/sim"
+)
+
+// never is a step that does not come.
+const never = math.MaxInt64
+
+// longAgo is a step before every run, far enough from the smallest number that
+// differences stay in range.
+const longAgo = math.MinInt64 / 4
+
+// stepLimits are the limits of limits.go in steps.
+type stepLimits struct {
+	dt float64 // s
+
+	cut, contactGap, reverse, dynamic, record            int64
+	runningOut, stall, run, turn, sameRun                int64
+	off, afterPress, afterRun, brown, hand               int64
+	slow, slowAllowed, stands, standsLong, quiet, noVolt int64
+	refused, serviceRest, service, quietAfter            int64
+	recovery, lockBack, stroke, comeBack, barStands      int64
+	flash, show, lockBusy, teachOver, heldButton         int64
+	sound, alarmBefore, repeat, alarmLate, gap, chained  int64
+	edgeWire, closingRunOut, lockSlow, inrush, hindsight int64
+}
+
+func newStepLimits(b *sim.Bench) stepLimits {
+	n := b.Steps
+	return stepLimits{
+		dt:  b.Truck.StepSize(),
+		cut: n(cutLimit), contactGap: n(contactGap), reverse: n(reverseLimit), dynamic: n(dynamicTime), record: n(recordLength),
+		runningOut: n(runningOut), stall: n(0.15), run: n(runLimit), turn: n(turnLimit), sameRun: n(0.1),
+		off: n(offLimit), afterPress: n(startAfterPress), afterRun: n(startAfterRun), brown: n(brownLimit), hand: n(handLimit),
+		slow: n(8.2), slowAllowed: n(7.5), stands: n(0.1), standsLong: n(0.7), quiet: n(0.08), noVolt: n(0.3),
+		refused: n(0.6), serviceRest: n(serviceRest), service: n(serviceLimit), quietAfter: n(1.5),
+		recovery: n(recoveryTime), lockBack: n(lockBackLimit), stroke: n(strokeLimit), comeBack: n(returnLimit), barStands: n(barStands),
+		flash: n(flashLimit), show: n(showLimit), lockBusy: n(lockBusy), teachOver: n(teachOver), heldButton: n(10),
+		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
+		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(1), hindsight: n(0.1),
+	}
+}
+
+// lastRun is a run of the drive that is over.
+type lastRun struct {
+	dir     int   // +1 up, -1 down, 0 none yet
+	from    int64 // step
+	end     int64 // step
+	pressed bool  // a press stopped it
+}
+
+// bayTruth is what is true at one bay, brought up to date once a step while
+// anything moves, with the monitors that react to its changes.
+type bayTruth struct {
+	bay       *model.Bay
+	energised int
+	held      bool // contacts are made, and yet there is no voltage at the motor
+	touching  bool // more than touchForce between edge and obstruction
+	drum      float64
+	slack     float64 // m, the most in this run down
+	slackAt   int64
+	overSlack int64 // step at which slack passed its limit in this run, or never
+
+	set   *Set
+	side  *sideTruth
+	index int
+
+	full, zone, open float64 // m: full open; top of where contacts count; open
+	high             int     // direction of the contacts that are held
+	from             int64   // start of the run
+	last             lastRun
+	freeAt           int64 // step at which the last contact ended
+	pressAt          int64 // last press at rest
+	asked            bool  // coils asked for a direction and the enable at the last tick
+	awake            bool
+	bootAt           int64
+	darkAt           int64
+	barred           bool
+	moved            bool // the drive has run since the start
+	due              int64
+
+	supply supplyMean
+	count  countCheck
+	stood  int64 // step since which the curtain stands
+	pulse  int64 // step of the last pulses in this run, or its start
+	pulses int64 // in this run
+
+	cut      cutMonitor
+	reversal reversalMonitor
+	force    forceMonitor
+	timeout  timeoutMonitor
+	lockedIn interlockMonitor
+	stop     stopMonitor
+	brown    brownMonitor
+	teach    teachMonitor
+	alarms   alarmMonitor
+	service  serviceMonitor
+	recovery recoveryMonitor
+	sound    sounder
+
+	m [clauseCount]meter
+}
+
+func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
+	bay := &b.Truck.Bays[i]
+	*t = bayTruth{
+		bay: bay, set: s, side: &s.sides[bay.Params.Side], index: i,
+		drum: bay.Params.Counterbalance.DrumRadius, overSlack: never,
+		full: bay.Params.Track.Opening, zone: bay.Params.Track.Opening - exemptTop, open: bay.Params.Track.Opening - openTolerance,
+		last: lastRun{from: longAgo, end: longAgo}, freeAt: longAgo, pressAt: longAgo,
+		awake: b.Awake(i), bootAt: longAgo, darkAt: longAgo, stood: b.Now,
+	}
+	t.supply.span = min(max(int(math.Round(supplySpan/(t.set.limit.dt*float64(b.TickSteps)))), 1), len(t.supply.ring))
+	t.side.bays[t.side.n] = t
+	t.side.n++
+	t.sound.meters = t.m[:]
+	t.sound.reset()
+	t.alarms.reset()
+	t.service.until = longAgo
+	t.recovery.due = never
+	t.count.begin(t, b)
+	t.teach.begin(t, b)
+	t.due = never
+}
+
+// seconds is the time from one step to another.
+func (t *bayTruth) seconds(from, to int64) float64 { return t.set.limit.dt * float64(to-from) }
+
+// step looks for what has changed in this step. It is the hot path of a moving bay.
+func (t *bayTruth) step(now int64) {
+	bay := t.bay
+	if bay.Energised != t.energised || bay.ContactForce > 0 || t.touching || t.held {
+		t.react(now)
+	}
+	if bay.Energised < 0 {
+		if slack := bay.Height - float64(t.drum*bay.ShaftAngle); slack > t.slack {
+			t.slackGrows(slack, now)
+		}
+	}
+}
+
+// react hands the changes of this step to the monitors.
+func (t *bayTruth) react(now int64) {
+	bay := t.bay
+	if touching := bay.ContactForce > touchForce; touching != t.touching {
+		t.touching = touching
+		if touching {
+			t.reversal.touched(t)
+		} else {
+			t.freeAt = now
+		}
+	}
+	if t.held {
+		t.unhold()
+	}
+	if bay.Energised != t.energised {
+		was := t.energised
+		t.energised = bay.Energised
+		if was != 0 {
+			t.stopped(was, now)
+		}
+		if t.energised != 0 {
+			t.started(now)
+		}
+	}
+	t.cut.step(t, now)
+	if bay.ContactForce > 0 || t.force.on {
+		t.force.step(t, now)
+	}
+}
+
+// stopped: the motor has lost its voltage, or turned.
+func (t *bayTruth) stopped(dir int, now int64) {
+	t.held = t.energised == 0 && t.contactsMade(dir)
+	t.high = dir
+	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends()}
+	t.stop.stopped(t, now)
+	t.timeout.stopped(t, now)
+	t.reversal.stopped(t, dir, now)
+	t.brown.stopped(t, now)
+	t.noteSlack()
+	t.lockedIn.stopped(t)
+	t.alarms.stopped(t, dir, now)
+	t.supply.restart()
+	t.schedule()
+}
+
+// started: the motor has got voltage.
+func (t *bayTruth) started(now int64) {
+	dir := t.energised
+	if t.held && dir == t.high { // what was interrupted was not the controller's doing
+		t.held = false
+		t.timeout.resumed(t)
+		t.schedule()
+		return
+	}
+	t.held = false
+	again := dir == t.last.dir && now-t.last.end < t.set.limit.sameRun && t.pressAt < t.last.end
+	if again {
+		t.from = t.last.from
+	} else {
+		t.from = now
+	}
+	t.moved = true
+	t.slack, t.overSlack = 0, never
+	t.pulse, t.pulses, t.stood = now, 0, now
+	t.judgeStart(dir, now)
+	t.judgeGap(dir, now)
+	t.judgeSupply(dir, now)
+	t.stop.started(t, dir, now)
+	t.brown.started(t, now)
+	t.timeout.started(t, dir, now)
+	t.reversal.started(t, dir, now)
+	t.lockedIn.started(t, now)
+	t.service.started(t, dir, now)
+	t.alarms.started(t, dir, now)
+	t.schedule()
+}
+
+// contactsMade tells whether the power stage is made for a direction.
+func (t *bayTruth) contactsMade(dir int) bool {
+	s := &t.bay.Stage
+	return s.EnableMade() && s.Duty > 0 && s.UpMade() == (dir > 0) && s.DownMade() == (dir < 0)
+}
+
+// unhold ends the holding once the contacts are no longer made.
+func (t *bayTruth) unhold() {
+	if !t.contactsMade(t.high) && t.bay.Energised == 0 {
+		t.held = false
+	}
+}
+
+// tick looks at what the wires carry and, while anything moves, at what need not
+// be looked at every step.
+func (t *bayTruth) tick(b *sim.Bench, now int64) {
+	if awake := b.Awake(t.index); awake != t.awake {
+		t.power(awake, now)
+	}
+	out, in := b.Outputs(t.index), b.Inputs(t.index)
+	if t.awake {
+		t.barred = !in.Permit || !plain(in.Unlocked, true) || !plain(in.Locked, false)
+		t.count.tick(t, in)
+		if t.barred {
+			t.letGo(now)
+		}
+		if b.PressedAt[t.index] == now {
+			t.press(now)
+		}
+		t.teach.tick(t, b, in.Teach, now)
+	}
+	t.alarms.watch(t, b, now)
+	if t.energised != 0 || t.held || !t.bay.AtRest() {
+		t.motion(now)
+	}
+	if t.energised == 0 {
+		t.supply.add(t.bay.Supply)
+	}
+	if t.force.on {
+		t.force.step(t, now)
+	}
+	if now > t.due {
+		t.overdue(now)
+	}
+	t.asked = out.Enable && out.Up != out.Down
+	t.sound.tick(t.set, out.Tone, t.awake, t, now)
+}
+
+// plain tells whether a changeover switch says plainly what it is asked for.
+func plain(s sim.EndSwitch, made bool) bool { return s.Made == made && s.Released != made }
+
+// letGo is what being barred, a press and the loss of power release.
+func (t *bayTruth) letGo(now int64) {
+	t.reversal.release(t, now)
+	t.timeout.release(t, now)
+	t.service.release(t, now)
+}
+
+// press: a rising edge of the receiver's line, with the controller awake.
+func (t *bayTruth) press(now int64) {
+	t.letGo(now)
+	t.sound.pressed()
+	if t.energised != 0 && t.asked {
+		t.stop.press(t, now)
+		t.schedule()
+		return
+	}
+	t.pressAt = now
+	t.lockedIn.press(t)
+	t.supply.press()
+	t.alarms.press(t, now)
+	t.service.press(t, now)
+	t.recovery.press(t, now)
+	t.schedule()
+}
+
+// power: the controller has lost power or has booted.
+func (t *bayTruth) power(awake bool, now int64) {
+	t.awake = awake
+	if awake {
+		t.bootAt = now
+		t.teach.booted(t)
+		return
+	}
+	t.darkAt = now
+	t.letGo(now)
+	t.stop.off.drop(&t.m[offClause], t.set.limit.dt, now)
+	t.sound.dark()
+	t.count.doubt = true
+	t.brown.dark(t, now)
+	t.teach.dark()
+	t.recovery.dark()
+	t.asked = false
+	t.schedule()
+}
+
+// motion is looked at every tick while anything at the bay moves.
+func (t *bayTruth) motion(now int64) {
+	if v := t.bay.Speed; v > 0.005 || v < -0.005 {
+		t.stood = now
+	}
+	t.cut.tick(t, now)
+	t.reversal.tick(t, now)
+	t.timeout.tick(t, now)
+	t.service.tick(t, now)
+	t.recovery.tick(t)
+	t.alarms.tick(t, now)
+	t.count.landed(t)
+}
+
+// schedule finds the next deadline.
+func (t *bayTruth) schedule() {
+	t.due = min(t.cut.cut.due(), t.reversal.due(), t.timeout.run.due(), t.timeout.turn.due(), t.lockedIn.hand.due(),
+		t.stop.off.due(), t.brown.off.due(), t.service.arrive.due(), t.recovery.deadline())
+}
+
+// overdue lets monitors whose deadline has passed say so. It comes at ticks, so
+// a deadline is noticed up to a tick late, and stands at its own step all the same.
+func (t *bayTruth) overdue(now int64) {
+	dt := t.set.limit.dt
+	if now > t.cut.cut.due() {
+		t.cut.cut.pass(&t.m[cutClause], dt)
+	}
+	if now > t.reversal.due() {
+		t.reversal.overdue(t, now)
+	}
+	t.timeout.overdue(t, now)
+	if now > t.lockedIn.hand.due() {
+		t.lockedIn.overdue(t)
+	}
+	if now > t.stop.off.due() {
+		t.stop.off.pass(&t.m[offClause], dt)
+	}
+	if now > t.brown.off.due() {
+		t.brown.off.pass(&t.m[brownClause], dt)
+	}
+	if now > t.service.arrive.due() {
+		t.service.overdue(t)
+	}
+	if now > t.recovery.deadline() {
+		t.recovery.overdue(t)
+	}
+	t.schedule()
+}
+
+// finish closes what is open at the end.
+func (t *bayTruth) finish(now int64) {
+	if now > t.due {
+		t.overdue(now)
+	}
+	dt := t.set.limit.dt
+	t.cut.cut.finish(&t.m[cutClause], dt, now)
+	t.reversal.finish(t, now)
+	t.force.finish(t)
+	t.timeout.finish(t, now)
+	t.stop.off.finish(&t.m[offClause], dt, now)
+	t.brown.off.finish(&t.m[brownClause], dt, now)
+	t.service.arrive.drop(&t.m[arriveClause], dt, now)
+	if t.energised < 0 {
+		t.noteSlack()
+	}
+	t.teach.finish(t)
+	t.sound.finish(t.set, now)
+}
