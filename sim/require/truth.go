@@ -167,6 +167,7 @@ func (t *bayTruth) react(now int64) {
 			t.started(now)
 		}
 	}
+	t.set.early[t.index].idle = t.energised == 0 && !t.held
 	t.cut.step(t, now)
 	if bay.ContactForce > 0 || t.force.on {
 		t.force.step(t, now)
