@@ -111,7 +111,8 @@ func (d *Door) follow(in *sim.Inputs) {
 }
 
 // countPulses: two channels tell the direction; with one it is taken from the
-// last drive, as long as the curtain can still be running out.
+// last drive, as long as the curtain can still be running out. A curtain that was
+// driven up against something springs back when the drive is cut.
 func (d *Door) countPulses(in *sim.Inputs) {
 	if in.TwoChannels {
 		d.count += int(in.Net)
@@ -119,6 +120,10 @@ func (d *Door) countPulses(in *sim.Inputs) {
 	}
 	if d.state().drive == 0 && d.atRest > d.limits.runOut {
 		d.strays += int(in.Pulses)
+		return
+	}
+	if d.state().drive == 0 && d.run.dir > 0 && d.run.stopped {
+		d.count -= int(in.Pulses)
 		return
 	}
 	d.count += d.run.dir * int(in.Pulses)
@@ -185,7 +190,8 @@ func (d *Door) upEvents() uint32 {
 
 func (d *Door) downEvents(in *sim.Inputs, edge edgeClass) uint32 {
 	stalled, still := d.stalled()
-	e := bit(in.Sill && (edge == edgePressed || stalled || still), evFloor)
+	heldUp := d.run.hot >= d.limits.currentTime
+	e := bit(in.Sill && (edge == edgePressed || stalled || still || heldUp), evFloor)
 	if !d.known {
 		return e
 	}

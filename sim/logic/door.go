@@ -104,7 +104,8 @@ type run struct {
 	ticks     int // since the enable was made
 	quiet     int // ticks since the last pulse
 	pulses    int
-	hot       int // ticks of too high a current
+	hot       int  // ticks of too high a current
+	stopped   bool // it ended against something
 	ranOut    bool
 	downTicks int // how long the last run down was
 }
@@ -190,6 +191,7 @@ func (d *Door) answer(a *answer) {
 	d.do(a.do)
 	if now := d.state().drive; now != before {
 		d.turn(before, now)
+		d.run.stopped = a.event == evStall || a.event == evHeldUp
 	}
 }
 

@@ -70,7 +70,7 @@ var DoorWords = Vocabulary{
 		{"awake", "the self-test after a reset is over"},
 		{"barred", "the side is not permitted, or its bar is not plainly unlocked"},
 		{"press", "the receiver's line has just gone on"},
-		{"floor", "closing: sill switch made, and the edge pressed or the pulses gone"},
+		{"floor", "closing: sill switch made, and the edge pressed, the pulses gone or the current high"},
 		{"edge pressed", "the sensing edge is pressed"},
 		{"edge faulty", "the sensing edge is fitted and its wire is off or shorted"},
 		{"held up", "the motor takes more current than this run can need"},

@@ -1,0 +1,454 @@
+package logic_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"slatbench/sim"
+	"slatbench/sim/logic"
+)
+
+// lockRig is a lock controller on the test table, with bars that move as they are driven.
+type lockRig struct {
+	t     testing.TB
+	locks *logic.Locks
+	in    sim.Inputs
+	out   sim.Outputs
+	store sim.Store
+	bar   [2]float64 // m, 0 unlocked to 0.060 locked
+	jam   [2]float64 // m, 0: none
+	still [2]bool    // the bar does not move
+	hand  [2]bool    // switches are set by hand
+	tick  float64
+	now   int
+	rose  int // tones
+	tone  bool
+	lit   [2]int // changes of the lamps
+}
+
+const barStroke, barSpeed, barTrip = 0.060, 0.050, 0.003
+
+func newLockRig(t testing.TB, table *logic.Table) *lockRig {
+	r := &lockRig{t: t, locks: logic.NewLocks(table, 0.010), tick: 0.010}
+	for i := range r.in.Sides {
+		r.in.Sides[i].Bays = 2
+		r.doors(i, true)
+	}
+	r.locks.PowerOn(&r.store)
+	r.wait(0.2)
+	return r
+}
+
+// doors sets the lines of both doors of a side.
+func (r *lockRig) doors(side int, down bool) {
+	for k := range 2 {
+		r.in.Sides[side].Down[k] = sim.DownLines{Down: down, NotDown: !down}
+	}
+}
+
+func endSwitch(made bool) sim.EndSwitch { return sim.EndSwitch{Made: made, Released: !made} }
+
+func (r *lockRig) step() {
+	for i := range r.bar {
+		s := &r.in.Sides[i]
+		if !r.still[i] {
+			r.bar[i] += float64(r.out.Sides[i].Drive) * barSpeed * r.tick
+		}
+		top := barStroke
+		if r.jam[i] > 0 {
+			top = r.jam[i]
+		}
+		r.bar[i] = min(max(r.bar[i], 0), top)
+		if !r.hand[i] {
+			s.Unlocked, s.Locked = endSwitch(r.bar[i] <= barTrip), endSwitch(r.bar[i] >= barStroke-barTrip)
+		}
+	}
+	lamps := [2]bool{r.out.Sides[0].Lamp, r.out.Sides[1].Lamp}
+	r.out.Write = false
+	r.locks.Tick(&r.in, &r.out)
+	if r.out.Write {
+		r.store[r.out.WriteAt] = r.out.Byte
+	}
+	for i := range lamps {
+		if r.out.Sides[i].Lamp != lamps[i] {
+			r.lit[i]++
+		}
+	}
+	if r.out.Tone && !r.tone {
+		r.rose++
+	}
+	r.tone = r.out.Tone
+	r.now++
+}
+
+func (r *lockRig) wait(seconds float64) {
+	for range int(seconds/r.tick + 0.5) {
+		r.step()
+	}
+}
+
+func (r *lockRig) lock(side int) {
+	r.in.Sides[side].LockRequest = true
+	r.wait(0.05)
+	r.in.Sides[side].LockRequest = false
+	r.step()
+}
+
+func (r *lockRig) unlock(side int) {
+	r.in.Sides[side].UnlockRequest = true
+	r.wait(0.05)
+	r.in.Sides[side].UnlockRequest = false
+	r.step()
+}
+
+func (r *lockRig) is(side int, state string) {
+	r.t.Helper()
+	if got := r.locks.SideState(side); got != state {
+		r.t.Fatalf("side %d is %q, expected %q", side, got, state)
+	}
+}
+
+func (r *lockRig) until(side int, state string, most float64) float64 {
+	r.t.Helper()
+	for n := 0; ; n++ {
+		if r.locks.SideState(side) == state {
+			return float64(n) * r.tick
+		}
+		if float64(n)*r.tick > most {
+			r.t.Fatalf("side %d still %q after %g s, expected %q", side, r.locks.SideState(side), most, state)
+		}
+		r.step()
+	}
+}
+
+// alarms counts tones; the lock controller has one alarm, of eight pulses.
+func (r *lockRig) alarms() int {
+	r.wait(4)
+	return r.rose / int(sim.LockBlocked)
+}
+
+func TestLockAndUnlock(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.is(0, "freed")
+	if !r.out.Sides[0].Permit || r.out.Sides[0].Lamp {
+		t.Errorf("freed: %+v, expected permit and no lamp", r.out.Sides[0])
+	}
+	r.in.Sides[0].LockRequest = true
+	r.step()
+	if r.out.Sides[0].Permit || r.out.Sides[0].Drive != 0 {
+		t.Errorf("settling: %+v, expected neither permit nor drive", r.out.Sides[0])
+	}
+	if took := r.until(0, "locking", 1); took < 0.095 || took > 0.115 {
+		t.Errorf("settled after %.3f s, expected 0.100 s", took)
+	}
+	r.in.Sides[0].LockRequest = false
+	r.until(0, "locked", 2)
+	r.wait(1)
+	if o := r.out.Sides[0]; !o.Lamp || o.Permit || o.Drive != 0 || r.lit[0] != 1 {
+		t.Errorf("locked: %+v, %d changes of the lamp, expected it steady on, drive off, no permit", o, r.lit[0])
+	}
+	r.unlock(0)
+	r.until(0, "freed", 3)
+	if r.bar[0] != 0 {
+		t.Errorf("bar at %.3f m, expected it driven home for the whole stroke", r.bar[0])
+	}
+	if n := r.alarms(); n != 0 {
+		t.Errorf("%d alarms", n)
+	}
+}
+
+func TestHeldSwitchIsOneRequest(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.in.Sides[0].LockRequest = true
+	r.until(0, "locked", 3)
+	r.wait(1)
+	r.unlock(0)
+	r.until(0, "freed", 3)
+	r.wait(2)
+	r.is(0, "freed")
+}
+
+func TestRequestHeldAtPowerOnIsNone(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.in.Sides[0].LockRequest = true
+	r.locks.PowerOn(&r.store)
+	r.wait(2)
+	r.is(0, "freed")
+}
+
+func TestLockIsRefusedUnlessEveryDoorSaysDown(t *testing.T) {
+	for name, lines := range map[string]sim.DownLines{
+		"not down": {NotDown: true}, "both wires on": {Down: true, NotDown: true}, "both wires off": {},
+	} {
+		for door := range 2 {
+			r := newLockRig(t, baseline(t))
+			r.in.Sides[0].Down[door] = lines
+			r.lock(0)
+			r.wait(1)
+			r.is(0, "freed")
+			if r.bar[0] != 0 || r.lit[0] < 3 || !r.out.Sides[0].Permit {
+				t.Errorf("door %d %s: bar %.3f m, %d changes of the lamp, %+v", door, name, r.bar[0], r.lit[0], r.out.Sides[0])
+			}
+			r.wait(1)
+			if r.out.Sides[0].Lamp {
+				t.Errorf("door %d %s: the lamp still flashes", door, name)
+			}
+			if n := r.alarms(); n != 0 {
+				t.Errorf("door %d %s: %d alarms, expected none", door, name, n)
+			}
+		}
+	}
+}
+
+func TestDoorThatLeavesWhileSettling(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.in.Sides[0].LockRequest = true
+	r.step()
+	r.is(0, "settling")
+	r.doors(0, false)
+	r.wait(0.5)
+	r.is(0, "freed")
+	if r.bar[0] != 0 {
+		t.Error("the bar has moved")
+	}
+}
+
+func TestBlockedBarGoesBackAndSaysSo(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.jam[0] = 0.030
+	r.lock(0)
+	r.until(0, "locking", 1)
+	if took := r.until(0, "retracting", 4); took < 2.45 || took > 2.55 {
+		t.Errorf("given up after %.2f s, expected 2.5 s", took)
+	}
+	r.until(0, "warning", 3)
+	if r.bar[0] != 0 {
+		t.Errorf("bar at %.3f m, expected 0", r.bar[0])
+	}
+	r.wait(2)
+	if r.lit[0] < 6 || r.lit[1] < 3 {
+		t.Errorf("lamps changed %v times, expected both to flash", r.lit)
+	}
+	if !r.out.Sides[0].Permit {
+		t.Error("no permit, though the bar is plainly home")
+	}
+	if n := r.alarms(); n != 1 {
+		t.Errorf("%d alarms, expected one", n)
+	}
+	r.unlock(0) // acknowledges
+	r.is(0, "freed")
+}
+
+func TestDoorLostDuringTheStroke(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.lock(0)
+	r.until(0, "locking", 1)
+	r.wait(0.4)
+	r.in.Sides[0].Down[1] = sim.DownLines{Down: true, NotDown: true}
+	r.step()
+	r.step()
+	if r.out.Sides[0].Drive != -1 {
+		t.Errorf("drive %d, expected back at once", r.out.Sides[0].Drive)
+	}
+	r.until(0, "failed", 4)
+	if r.bar[0] != 0 || r.out.Sides[0].Permit {
+		t.Errorf("bar %.3f m, %+v", r.bar[0], r.out.Sides[0])
+	}
+	if n := r.alarms(); n != 1 {
+		t.Errorf("%d alarms, expected one", n)
+	}
+	r.doors(0, true)
+	r.unlock(0)
+	r.until(0, "freed", 3)
+}
+
+// A bar that its end switch does not let go, or an actuator that is off.
+func TestBarThatDoesNotLeave(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.still[0] = true
+	r.lock(0)
+	r.until(0, "locking", 1)
+	if took := r.until(0, "returning", 2); took < 0.45 || took > 0.55 {
+		t.Errorf("noticed after %.2f s, expected 0.5 s", took)
+	}
+	r.until(0, "failed", 4)
+	if r.out.Sides[0].Permit {
+		t.Error("permits, though the switch of that end is not to be believed")
+	}
+	if n := r.alarms(); n != 1 {
+		t.Errorf("%d alarms, expected one", n)
+	}
+}
+
+func TestSwitchesThatContradictEachOther(t *testing.T) {
+	for name, ends := range map[string][2]sim.EndSwitch{
+		"both ends":              {endSwitch(true), endSwitch(true)},
+		"locked end both made":   {endSwitch(false), {Made: true, Released: true}},
+		"unlocked end neither":   {{}, endSwitch(false)},
+		"locked end neither":     {endSwitch(false), {}},
+		"unlocked end both made": {{Made: true, Released: true}, endSwitch(false)},
+	} {
+		r := newLockRig(t, baseline(t))
+		r.lock(0)
+		r.until(0, "locking", 1)
+		r.wait(0.3)
+		r.hand[0] = true
+		r.in.Sides[0].Unlocked, r.in.Sides[0].Locked = ends[0], ends[1]
+		r.wait(0.05)
+		if got := r.locks.SideState(0); got != "returning" {
+			t.Errorf("%s: %q, expected returning", name, got)
+		}
+		r.wait(3)
+		if got := r.locks.SideState(0); got != "failed" || r.out.Sides[0].Permit {
+			t.Errorf("%s: %q, %+v, expected failed and no permit", name, got, r.out.Sides[0])
+		}
+	}
+}
+
+// A lamp is never steady while the bar is not plainly locked.
+func TestLockedLampGoesWithTheBar(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.lock(0)
+	r.until(0, "locked", 3)
+	r.bar[0] = 0.030 // the manual bypass, half way
+	r.step()
+	r.is(0, "failed")
+	r.bar[0] = 0
+	r.unlock(0)
+	r.until(0, "freed", 3)
+}
+
+func TestManualBypass(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.bar[0] = 0.030
+	r.step()
+	r.is(0, "failed")
+	if r.out.Sides[0].Permit {
+		t.Error("permits with the bar half out")
+	}
+	r.unlock(0)
+	r.until(0, "freed", 3)
+	r.bar[0] = barStroke // between two ticks
+	r.step()
+	r.is(0, "locked")
+	r.bar[0] = 0
+	r.step()
+	r.is(0, "freed")
+}
+
+func TestStateAfterAReset(t *testing.T) {
+	for _, c := range []struct {
+		bar  float64
+		want string
+	}{{0, "freed"}, {barStroke, "locked"}, {0.030, "failed"}} {
+		r := newLockRig(t, baseline(t))
+		r.bar[0] = c.bar
+		r.locks.PowerOn(&r.store)
+		r.step()
+		r.step()
+		r.is(0, c.want)
+		r.wait(3)
+		if r.bar[0] != c.bar {
+			t.Errorf("bar moved from %.3f to %.3f m after a reset", c.bar, r.bar[0])
+		}
+	}
+}
+
+// The record says that a stroke was under way: the unlocked end's switch is not believed.
+func TestStrokeInterruptedByAReset(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.lock(0)
+	r.until(0, "locking", 1)
+	r.wait(0.4)
+	r.out = sim.Outputs{}
+	r.locks.PowerOn(&r.store)
+	r.hand[0] = true
+	r.in.Sides[0].Unlocked, r.in.Sides[0].Locked = endSwitch(true), endSwitch(false) // one that sticks
+	r.wait(1)
+	r.is(0, "failed")
+	r.is(1, "freed")
+	if r.out.Sides[0].Permit || !r.out.Sides[1].Permit {
+		t.Errorf("permits %v, %v", r.out.Sides[0].Permit, r.out.Sides[1].Permit)
+	}
+	r.hand[0] = false
+	r.unlock(0)
+	r.until(0, "freed", 3)
+	r.wait(0.1)
+	r.locks.PowerOn(&r.store) // the stroke home is over, and the record says so
+	r.wait(0.2)
+	r.is(0, "freed")
+}
+
+// The record is written before the bar leaves its end.
+func TestStrokeIsOnRecordBeforeTheBarMoves(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.in.Sides[1].LockRequest = true
+	for r.out.Sides[1].Drive == 0 {
+		if r.step(); r.now > 500 {
+			t.Fatal("not driven in 5 s")
+		}
+	}
+	fresh := logic.NewLocks(baseline(t), 0.010)
+	fresh.PowerOn(&r.store)
+	var out sim.Outputs
+	fresh.Tick(&r.in, &out)
+	fresh.Tick(&r.in, &out)
+	if got := fresh.SideState(1); got != "failed" {
+		t.Errorf("after a reset at the first tick of the drive: %q, expected failed", got)
+	}
+}
+
+func TestUnlockDuringTheStroke(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.lock(0)
+	r.until(0, "locking", 1)
+	r.wait(0.5)
+	r.unlock(0)
+	r.is(0, "unlocking")
+	r.until(0, "freed", 3)
+	if r.bar[0] != 0 {
+		t.Errorf("bar at %.3f m", r.bar[0])
+	}
+}
+
+func TestBarThatDoesNotComeHome(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.lock(0)
+	r.until(0, "locked", 3)
+	r.still[0] = true
+	r.unlock(0)
+	r.until(0, "failed", 4)
+	if r.out.Sides[0].Permit {
+		t.Error("permits")
+	}
+	if n := r.alarms(); n != 1 {
+		t.Errorf("%d alarms, expected one", n)
+	}
+}
+
+func TestSidesAreIndependent(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.doors(1, false)
+	r.lock(0)
+	r.until(0, "locked", 3)
+	r.is(1, "freed")
+	if !r.out.Sides[1].Permit || r.bar[1] != 0 {
+		t.Error("the other side was touched")
+	}
+	r.doors(1, true)
+	r.lock(1)
+	r.unlock(0)
+	r.until(1, "locked", 3)
+	r.until(0, "freed", 3)
+	if got := r.locks.State(); !slices.Equal(strings.Split(got, "/"), []string{"freed", "locked"}) {
+		t.Errorf("state %q", got)
+	}
+}
+
+func TestLocksAllocateNothing(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	if n := testing.AllocsPerRun(50, r.step); n != 0 {
+		t.Errorf("%g allocations a tick", n)
+	}
+}
