@@ -130,15 +130,33 @@ func (b *Bench) place(i int) {
 	if i < len(b.setup.Heights) && b.setup.Heights[i] > bay.Params.Stops.SillHeight {
 		h := b.setup.Heights[i]
 		bay.Place(h)
-		at = int(math.Round(h * bay.Params.Encoder.PulsesPerMetre))
+		at = pulsesAbove(bay, h)
 	}
 	s := &b.doors[i]
 	s.controller, s.powered = b.setup.Doors[i], true
 	if p, ok := s.controller.(Provisioner); ok && !b.setup.Untaught {
-		p.Provision(&s.store, int(math.Round(bay.Params.Track.Opening*bay.Params.Encoder.PulsesPerMetre)), at)
+		p.Provision(&s.store, pulsesAbove(bay, bay.Params.Track.Opening), at)
 	}
 	s.boot()
 }
+
+// pulsesAbove is what teaching would have counted up to a height. It counts from
+// where a closing door is stopped: with the seal pressed until the sensing edge
+// answers or, without one, until the floor carries the door well enough for its
+// pulses to stop.
+func pulsesAbove(bay *model.Bay, height float64) int {
+	seal := &bay.Params.Seal
+	force := unsensedFloor
+	if seal.EdgeFitted {
+		force = seal.EdgeForce
+	}
+	zero := -force * (1/seal.Stiffness + 1/bay.Params.Stops.FloorStiffness)
+	return int(math.Round((height - zero) * bay.Params.Encoder.PulsesPerMetre))
+}
+
+// unsensedFloor is the force on the seal at which a door without a sensing edge
+// is stopped, N. As the default truck does it.
+const unsensedFloor = 165.0
 
 // Run plays the whole setup.
 func (b *Bench) Run() error {

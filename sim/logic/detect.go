@@ -122,8 +122,8 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		d.strays += int(in.Pulses)
 		return
 	}
-	if d.state().drive == 0 && d.run.dir > 0 && d.run.stopped {
-		d.count -= int(in.Pulses)
+	if d.state().drive == 0 && d.run.stopped {
+		d.count -= d.run.dir * int(in.Pulses)
 		return
 	}
 	d.count += d.run.dir * int(in.Pulses)

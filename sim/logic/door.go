@@ -81,6 +81,7 @@ type Door struct {
 	next   int   // where the next is to be written
 
 	pressed bool // the receiver's line at the last tick
+	edge    bool // the sensing edge is pressed at this tick
 	run     run
 	inState int // ticks
 	atRest  int // ticks since the drive was cut
@@ -169,6 +170,7 @@ func (d *Door) PowerOn(store *sim.Store) {
 func (d *Door) Tick(in *sim.Inputs, out *sim.Outputs) {
 	d.now++
 	d.follow(in)
+	d.edge = classifyEdge(in) == edgePressed
 	events, guards := d.events(in), d.guards(in)
 	d.pressed = in.Press
 	d.inState++
@@ -191,7 +193,7 @@ func (d *Door) answer(a *answer) {
 	d.do(a.do)
 	if now := d.state().drive; now != before {
 		d.turn(before, now)
-		d.run.stopped = a.event == evStall || a.event == evHeldUp
+		d.run.stopped = a.event == evStall || a.event == evHeldUp || a.event == evFloor && !d.edge
 	}
 }
 
