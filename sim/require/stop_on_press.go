@@ -20,13 +20,14 @@ func (s *stopMonitor) stopped(t *bayTruth, now int64) {
 }
 
 // started judges the direction of the first start after the stop. A start that no
-// press has caused is for no-surprise to judge.
+// press has caused is for no-surprise to judge. Teaching has a direction of its own.
 func (s *stopMonitor) started(t *bayTruth, dir int, now int64) {
 	if !s.next || t.pressAt < t.last.end {
 		return
 	}
 	s.next = false
 	switch {
+	case t.teach.on:
 	case dir > 0:
 		t.m[nextClause].note(1, now)
 	case t.bay.Height < t.open:
