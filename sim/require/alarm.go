@@ -46,6 +46,10 @@ func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
 // press at rest.
 func (a *alarmMonitor) press(t *bayTruth, now int64) {
 	a.refusedAt = never
+	if t.count.off() { // a floor can be met, or be missing, before the drive is on
+		t.sound.allow(int(sim.EarlyFloor), now)
+		t.sound.allow(int(sim.CountRanOut), now)
+	}
 	bias := t.set.bench.Wires[t.index].SupplyBias
 	v := t.supply.mean()
 	if math.IsNaN(v) || t.barred || t.held || t.energised != 0 {
@@ -123,7 +127,7 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 		s.allow(int(sim.NoMotion), now)
 	}
 	if t.energised > 0 {
-		if quiet && (bay.Height < t.open || off) {
+		if (quiet || now-t.light >= k.laboured) && (bay.Height < t.open || off) {
 			s.allow(int(sim.StalledOpening), now)
 		}
 		return
@@ -158,7 +162,7 @@ func (t *bayTruth) standing(n int) bool {
 		return false
 	}
 	a := &t.alarms
-	return a.edgeBad != never || w.CurrentOff || !t.taught() ||
+	return a.edgeBad != never || t.count.off() || w.CurrentOff || !t.taught() ||
 		a.lineHeld != never && b.Now-a.lineHeld > t.set.limit.heldButton
 }
 
@@ -172,13 +176,18 @@ type countCheck struct {
 	bay      *model.Bay
 	perMetre float64
 	count    float64 // pulses above the floor
-	doubt    bool    // a reset or an empty record
+	doubt    bool    // a reset, an empty record, or a curtain that has moved at rest
+	wrong    bool    // off by more than countWindow since the last landing
+	strays   int     // pulses at rest, whose direction nobody knows
 	landedAt int64   // end of the run down that was last taken for a landing
 }
 
 // countWindow is how far the count may be from the truth, in pulses: one channel
 // miscounts by up to 3 where the curtain runs out and turns, with nothing wrong.
 const countWindow = 3.5
+
+// strayPulses at rest are put down to trembling.
+const strayPulses = 3
 
 func (c *countCheck) begin(t *bayTruth, b *sim.Bench) {
 	c.bay, c.perMetre = t.bay, t.bay.Params.Encoder.PulsesPerMetre
@@ -197,16 +206,28 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 	if dir == 0 {
 		dir = t.last.dir
 	}
-	if in.TwoChannels {
+	switch {
+	case in.TwoChannels:
 		c.count += float64(in.Net)
-	} else {
+	case t.energised != 0 || t.pulse-t.last.end <= t.set.limit.runningOut:
 		c.count += float64(dir * int(in.Pulses))
+		c.strays = 0
+	default:
+		if c.strays += int(in.Pulses); c.strays > strayPulses {
+			c.doubt = true
+		}
 	}
 }
 
-// off tells that the count is not what it should be.
-func (c *countCheck) off() bool {
-	return c.doubt || math.Abs(c.count-float64(math.Max(c.bay.Height, 0)*c.perMetre)) > countWindow
+// off tells that the count is not what it should be, or has not been since the
+// door last came down: what a controller makes of it later is its own affair.
+func (c *countCheck) off() bool { return c.doubt || c.wrong }
+
+// compare is called every tick while anything moves.
+func (c *countCheck) compare() {
+	if math.Abs(c.count-float64(c.bay.Height*c.perMetre)) > countWindow {
+		c.wrong = true
+	}
 }
 
 // landed: a door that has come down by its drive sets the count right, by a pulse
@@ -218,7 +239,9 @@ func (c *countCheck) landed(t *bayTruth) {
 	c.landedAt = t.last.end
 	if c.doubt {
 		c.doubt, c.count = false, 0
-		return
+	} else {
+		c.count -= math.Max(-1, math.Min(1, c.count))
 	}
-	c.count -= math.Max(-1, math.Min(1, c.count))
+	c.wrong = false
+	c.compare()
 }

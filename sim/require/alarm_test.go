@@ -105,7 +105,7 @@ func TestAlarmsOutOfNothing(t *testing.T) {
 		switch {
 		case between(s, 0.6, 6.3):
 			up(out)
-		case between(s, 8.1, 12.9):
+		case between(s, 8.1, 12.72):
 			down(out)
 		}
 	}

@@ -11,6 +11,8 @@ const (
 	riseLeast    = 0.050  // m
 	runningOut   = 0.5    // s: a curtain has come to rest so long after its drive was cut
 
+	overload = 0.2 // of the no-load speed
+
 	openTolerance   = 0.050 // m, as sim.OpenTolerance
 	closedTolerance = 0.015 // m, as sim.ClosedTolerance
 

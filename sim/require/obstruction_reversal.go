@@ -66,14 +66,15 @@ func (r *reversalMonitor) tick(t *bayTruth, now int64) {
 	if r.phase != reversalRising {
 		return
 	}
-	if t.bay.Stage.Duty < 0.99 || t.bay.Slack() > 0.001 || t.stood == now || t.bay.Height >= t.open || t.energised <= 0 {
+	moves := t.stood == now && t.light == now
+	if t.bay.Stage.Duty < 0.99 || t.bay.Slack() > 0.001 || moves || t.bay.Height >= t.open || t.energised <= 0 {
 		r.held = never
 		return
 	}
 	if r.held == never {
 		r.held = now
 	}
-	if now-r.held >= t.set.limit.stall { // a second obstruction
+	if now-r.held >= t.set.limit.heldUp { // a second obstruction
 		r.phase = reversalIdle
 	}
 }

@@ -3,16 +3,18 @@ package require
 // serviceMonitor judges service: what is asked for is done, unfaulted.
 type serviceMonitor struct {
 	arrive timed
-	dir    int   // the way to go: +1, -1, or 0 for either
-	from   int64 // of the last test whose alarms are still looked at
-	until  int64
+	dir    int // the way to go: +1, -1, or 0 for either
 	turned bool
+	now    quietSpan // in which no alarm may begin
+	before quietSpan // of the test before: a count is known only once it is over
 }
+
+type quietSpan struct{ from, until int64 }
 
 // press starts a test where nothing stands against it.
 func (v *serviceMonitor) press(t *bayTruth, now int64) {
 	k := &t.set.limit
-	v.from, v.until = now, longAgo
+	v.before, v.now = v.now, quietSpan{now, longAgo}
 	if !t.set.opt.Rated || t.barred || t.count.off() || now-t.last.end < k.serviceRest || !(t.supply.mean() >= serviceSupply) {
 		return
 	}
@@ -30,12 +32,12 @@ func (v *serviceMonitor) press(t *bayTruth, now int64) {
 	case t.bay.Height >= t.open:
 		v.dir = -1
 	}
-	v.turned, v.until = false, never
+	v.turned, v.now.until = false, never
 	v.arrive.start(now, k.service)
 }
 
 func (v *serviceMonitor) started(t *bayTruth, dir int, now int64) {
-	if v.arrive.on && dir > 0 && t.last.dir < 0 && t.last.end > v.from {
+	if v.arrive.on && dir > 0 && t.last.dir < 0 && t.last.end > v.now.from {
 		v.turned = true
 		t.m[reversalClause].note(-1, now)
 	}
@@ -54,7 +56,7 @@ func (v *serviceMonitor) tick(t *bayTruth, now int64) {
 		return
 	}
 	v.arrive.meet(&t.m[arriveClause], t.set.limit.dt, now)
-	v.until = now + t.set.limit.quietAfter
+	v.now.until = now + t.set.limit.quietAfter
 	if !v.turned {
 		t.m[reversalClause].note(1, now)
 	}
@@ -64,15 +66,17 @@ func (v *serviceMonitor) tick(t *bayTruth, now int64) {
 
 // heard: an alarm has been counted that began at step from.
 func (v *serviceMonitor) heard(t *bayTruth, alarm int, from int64) {
-	if alarm != 1 && from >= v.from && from <= v.until {
-		t.m[quietClause].note(-1, from)
+	for _, q := range [...]quietSpan{v.before, v.now} {
+		if alarm != 1 && from >= q.from && from <= q.until {
+			t.m[quietClause].note(-1, from)
+		}
 	}
 }
 
 // release: a press, the loss of power, the interlock, an obstruction.
 func (v *serviceMonitor) release(t *bayTruth, now int64) {
 	v.arrive.drop(&t.m[arriveClause], t.set.limit.dt, now)
-	v.until = min(v.until, now)
+	v.now.until = min(v.now.until, now)
 }
 
 // overdue: not there in time. The margin tells how much of the travel is left.
@@ -86,5 +90,5 @@ func (v *serviceMonitor) overdue(t *bayTruth) {
 	}
 	t.m[arriveClause].note(-max(serviceLimit*left/t.full, t.set.limit.dt), v.arrive.end)
 	v.arrive.on = false
-	v.until = v.arrive.end
+	v.now.until = v.arrive.end
 }

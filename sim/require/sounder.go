@@ -107,9 +107,7 @@ func (a *sounder) counted(s *Set, t *bayTruth, now int64) {
 	if t != nil {
 		t.service.heard(t, n, from)
 	}
-	if !spoilt {
-		a.judge(s, t, n, from, now)
-	}
+	a.judge(s, t, n, from, now, spoilt)
 }
 
 // serve meets the situations that wanted alarm n.
@@ -161,28 +159,33 @@ func (a *sounder) late(s *Set, now int64) {
 	a.n = kept
 }
 
-// judge looks for the situation of an alarm that was heard.
-func (a *sounder) judge(s *Set, t *bayTruth, n int, from, now int64) {
-	m := &a.meters[falseClause]
-	margin := -10.0
-	if n < len(a.allowed) {
-		if t != nil && t.standing(n) {
-			margin = alarmWindow
-		}
-		age := s.limit.dt * float64(max(a.chain-a.known[n], 0))
-		margin = max(margin, alarmWindow-age)
-		if from-a.kept[n] <= s.limit.repeat {
-			margin = alarmWindow
+// judge looks for the situation of an alarm that was heard. A count that may have
+// been cut off may have been meant to be any higher one.
+func (a *sounder) judge(s *Set, t *bayTruth, n int, from, now int64, spoilt bool) {
+	margin, last := -10.0, n
+	if spoilt {
+		last = len(a.known) - 1
+	}
+	for ; n <= last && n < len(a.known); n++ {
+		margin = max(margin, a.justified(s, t, n, from))
+		if margin >= 0 {
+			a.kept[n] = now
+			break
 		}
 	}
-	if margin >= 0 {
-		a.kept[n] = now
-	}
-	m.note(margin, from)
+	a.meters[falseClause].note(margin, from)
 }
 
-// pressed: somebody has pressed; nothing is owed any more, and a count that this
-// cuts off is not judged.
+// justified is the margin of alarm n, sounded from step from on.
+func (a *sounder) justified(s *Set, t *bayTruth, n int, from int64) float64 {
+	if from-a.kept[n] <= s.limit.repeat || t != nil && t.standing(n) {
+		return alarmWindow
+	}
+	return max(alarmWindow-s.limit.dt*float64(max(a.chain-a.known[n], 0)), -10)
+}
+
+// pressed: somebody has pressed; nothing is owed any more, and this may cut off a
+// count.
 func (a *sounder) pressed() {
 	a.drop()
 	a.spoilt = a.count > 0

@@ -18,15 +18,15 @@ const longAgo = math.MinInt64 / 4
 type stepLimits struct {
 	dt float64 // s
 
-	cut, contactGap, reverse, dynamic, record            int64
-	runningOut, stall, run, turn, sameRun                int64
-	off, afterPress, afterRun, brown, hand               int64
-	slow, slowAllowed, stands, standsLong, quiet, noVolt int64
-	refused, serviceRest, service, quietAfter            int64
-	recovery, lockBack, stroke, comeBack, barStands      int64
-	flash, show, lockBusy, teachOver, heldButton         int64
-	sound, alarmBefore, repeat, alarmLate, gap, chained  int64
-	edgeWire, closingRunOut, lockSlow, inrush, hindsight int64
+	cut, contactGap, reverse, dynamic, record                      int64
+	runningOut, stall, heldUp, run, turn, sameRun                  int64
+	off, afterPress, afterRun, brown, hand                         int64
+	slow, slowAllowed, stands, standsLong, quiet, noVolt           int64
+	refused, serviceRest, service, quietAfter                      int64
+	recovery, lockBack, stroke, comeBack, barStands                int64
+	flash, show, lockBusy, teachOver, heldButton                   int64
+	sound, alarmBefore, repeat, alarmLate, gap, chained            int64
+	edgeWire, closingRunOut, lockSlow, inrush, hindsight, laboured int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -34,14 +34,14 @@ func newStepLimits(b *sim.Bench) stepLimits {
 	return stepLimits{
 		dt:  b.Truck.StepSize(),
 		cut: n(cutLimit), contactGap: n(contactGap), reverse: n(reverseLimit), dynamic: n(dynamicTime), record: n(recordLength),
-		runningOut: n(runningOut), stall: n(0.15), run: n(runLimit), turn: n(turnLimit), sameRun: n(0.1),
+		runningOut: n(runningOut), stall: n(0.15), heldUp: n(0.08), run: n(runLimit), turn: n(turnLimit), sameRun: n(0.1),
 		off: n(offLimit), afterPress: n(startAfterPress), afterRun: n(startAfterRun), brown: n(brownLimit), hand: n(handLimit),
 		slow: n(8.2), slowAllowed: n(7.5), stands: n(0.1), standsLong: n(0.7), quiet: n(0.08), noVolt: n(0.3),
 		refused: n(0.6), serviceRest: n(serviceRest), service: n(serviceLimit), quietAfter: n(1.5),
 		recovery: n(recoveryTime), lockBack: n(lockBackLimit), stroke: n(strokeLimit), comeBack: n(returnLimit), barStands: n(barStands),
 		flash: n(flashLimit), show: n(showLimit), lockBusy: n(lockBusy), teachOver: n(teachOver), heldButton: n(10),
 		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
-		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(1), hindsight: n(0.1),
+		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), laboured: n(0.05), hindsight: n(0.1),
 	}
 }
 
@@ -86,6 +86,7 @@ type bayTruth struct {
 	supply supplyMean
 	count  countCheck
 	stood  int64 // step since which the curtain stands
+	light  int64 // step since which the drive is overloaded
 	pulse  int64 // step of the last pulses in this run, or its start
 	pulses int64 // in this run
 
@@ -120,7 +121,7 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 	t.sound.meters = t.m[:]
 	t.sound.reset()
 	t.alarms.reset()
-	t.service.until = longAgo
+	t.service.before, t.service.now = quietSpan{until: longAgo}, quietSpan{until: longAgo}
 	t.recovery.due = never
 	t.count.begin(t, b)
 	t.teach.begin(t, b)
@@ -208,7 +209,7 @@ func (t *bayTruth) started(now int64) {
 	}
 	t.moved = true
 	t.slack, t.overSlack = 0, never
-	t.pulse, t.pulses, t.stood = now, 0, now
+	t.pulse, t.pulses, t.stood, t.light = now, 0, now, now
 	t.judgeStart(dir, now)
 	t.judgeGap(dir, now)
 	t.judgeSupply(dir, now)
@@ -323,6 +324,10 @@ func (t *bayTruth) motion(now int64) {
 	if v := t.bay.Speed; v > 0.005 || v < -0.005 {
 		t.stood = now
 	}
+	if !t.overloaded() {
+		t.light = now
+	}
+	t.count.compare()
 	t.cut.tick(t, now)
 	t.reversal.tick(t, now)
 	t.timeout.tick(t, now)
@@ -330,6 +335,14 @@ func (t *bayTruth) motion(now int64) {
 	t.recovery.tick(t)
 	t.alarms.tick(t, now)
 	t.count.landed(t)
+}
+
+// overloaded tells that the motor turns at less than a fifth of the speed that its
+// voltage gives it: it carries more than 80 % of its stall torque.
+func (t *bayTruth) overloaded() bool {
+	b := t.bay
+	emf := b.Params.Drive.MotorConstant * b.MotorSpeed * float64(t.energised)
+	return emf < overload*b.Supply*b.Stage.Duty
 }
 
 // schedule finds the next deadline.
