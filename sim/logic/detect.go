@@ -130,7 +130,8 @@ func (d *Door) countPulses(in *sim.Inputs) {
 }
 
 // tooHot compares the current of this tick with what the run can need. The
-// reading is taken before the chopper, so it is scaled to full duty.
+// reading is taken before the chopper, so it is scaled to full duty. Where the
+// count is not known the door closes slowly, and is watched all the way.
 func (d *Door) tooHot(in *sim.Inputs) bool {
 	if d.run.ticks < d.limits.currentOff {
 		return false
@@ -139,7 +140,7 @@ func (d *Door) tooHot(in *sim.Inputs) bool {
 	if d.run.dir > 0 {
 		return amps > d.limits.openAmps
 	}
-	return d.known && d.count < d.limits.closingWatch && amps > d.limits.closingAmps
+	return (!d.known || d.count < d.limits.closingWatch) && amps > d.limits.closingAmps
 }
 
 // stalled tells that pulses came and stopped; still that none has come at all.
@@ -184,8 +185,11 @@ func (d *Door) runEvents() uint32 {
 		bit(d.speed.below(d.limits.slowedTo), evSlowed)
 }
 
+// atTop tells that the curtain is as high as opening takes it.
+func (d *Door) atTop() bool { return d.known && d.count >= d.travel-d.limits.stopBefore }
+
 func (d *Door) upEvents() uint32 {
-	return bit(d.known && d.count >= d.travel-d.limits.stopBefore, evAtTop) | bit(d.run.ticks >= d.run.downTicks, evPaidBack)
+	return bit(d.atTop(), evAtTop) | bit(d.run.ticks >= d.run.downTicks, evPaidBack)
 }
 
 func (d *Door) downEvents(in *sim.Inputs, edge edgeClass) uint32 {
@@ -230,5 +234,5 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 		bit(d.known && d.count >= l.least, gdPlausible) |
 		bit(d.place == restDown, gdWasDown) | bit(d.place == restOpen, gdWasOpen) |
 		bit(d.known && d.count < -l.floorWindow, gdPastZero) |
-		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested)
+		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested) | bit(d.atTop(), gdAtTop)
 }

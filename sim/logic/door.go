@@ -270,7 +270,7 @@ func (d *Door) rest() {
 	switch {
 	case d.state().saysDown:
 		place = restDown
-	case d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore):
+	case d.atTop() || d.run.stopped && d.count >= d.travel-d.limits.topWindow:
 		place = restOpen
 	}
 	b := record{place, int16(d.count)}.bytes()

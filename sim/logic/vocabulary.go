@@ -53,6 +53,7 @@ const (
 	gdPastZero
 	gdPaidBack
 	gdRested
+	gdAtTop
 )
 
 const (
@@ -103,6 +104,7 @@ var DoorWords = Vocabulary{
 		{"past zero", "the count is known and below zero by more than the floor window"},
 		{"wound back", "this run up has lasted as long as the run down before it"},
 		{"rested", "the drive has been at rest for 'pause'"},
+		{"at top", "the count is known and within 'stop before' of the taught travel"},
 	},
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},
