@@ -312,7 +312,7 @@ func stopPush(stiffness, over, rate float64) float64 {
 
 // Slack is how much cable hangs slack, in m: 0 while it is taut.
 func (b *Bay) Slack() float64 {
-	return math.Max(0, b.Height-float64(b.c.drum*b.ShaftAngle))
+	return max(0, b.Height-float64(b.c.drum*b.ShaftAngle))
 }
 
 // SealForce is the force on the edge seal, in N.
