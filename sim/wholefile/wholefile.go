@@ -109,6 +109,9 @@ func (f *File) Write(p []byte) (int, error) {
 	return n, f.err
 }
 
+// Err is the first error that writing has met. It names the file that was asked for.
+func (f *File) Err() error { return f.err }
+
 // Commit gives the file its name. When it returns an error, there is no new file.
 func (f *File) Commit() error {
 	if f.file == nil {
