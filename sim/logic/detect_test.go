@@ -653,7 +653,7 @@ func TestTooShortATravelIsNotTaught(t *testing.T) {
 	if got, ok := r.door.Taught(&r.store); !ok || got != rigTravel {
 		t.Errorf("taught %d, %v, expected the old %d", got, ok, rigTravel)
 	}
-	r.hears(sim.SelfTest)
+	r.hears(sim.StalledOpening)
 }
 
 // A restart in the middle of a run: nothing moves, and the count is not believed.
