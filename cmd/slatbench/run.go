@@ -1,0 +1,267 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"strings"
+	"sync/atomic"
+	"syscall"
+
+	"github.com/spf13/cobra"
+
+	"slatbench/scenarios"
+	"slatbench/sim/logic"
+	"slatbench/sim/trace"
+)
+
+// runFlags is what the command line asks of a run.
+type runFlags struct {
+	scenario string // as typed; "" is the demo
+	asJSON   bool
+	quiet    bool
+	trace    string
+	set      []string
+	seed     uint64
+	seeded   bool
+	logic    string
+	truck    string
+}
+
+func newRun() *cobra.Command {
+	var f runFlags
+	c := command(cobra.Command{Use: "run [SCENARIO]", Args: atMost(1), ValidArgsFunction: completeFile(scenarios.ScenarioKind)}, helpRun)
+	flags := c.Flags()
+	flags.BoolVar(&f.asJSON, "json", false, flagJSON)
+	flags.BoolVarP(&f.quiet, "quiet", "q", false, flagQuiet)
+	flags.StringVar(&f.trace, "trace", "", flagTrace)
+	flags.StringArrayVar(&f.set, "set", nil, flagSet)
+	flags.Uint64Var(&f.seed, "seed", 0, flagSeed)
+	flags.StringVar(&f.logic, "logic", "", flagLogic)
+	flags.StringVar(&f.truck, "truck", "", flagTruck)
+	flags.SortFlags = false
+	completeFlag(c, "trace", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return traceEndings(), cobra.ShellCompDirectiveFilterFileExt
+	})
+	completeFlag(c, "logic", completeFile(scenarios.LogicKind))
+	completeFlag(c, "truck", completeFile(scenarios.TruckKind))
+	completeFlag(c, "set", cobra.NoFileCompletions)
+	completeFlag(c, "seed", cobra.NoFileCompletions)
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if len(args) == 1 {
+			f.scenario = args[0]
+		}
+		f.seeded = c.Flags().Changed("seed")
+		return f.run(c.InOrStdin(), c.OutOrStdout(), c.ErrOrStderr())
+	}
+	return c
+}
+
+func traceEndings() []string {
+	var list []string
+	for _, e := range trace.Endings {
+		list = append(list, strings.TrimPrefix(e, "."))
+	}
+	return list
+}
+
+// run judges the scenario and reports.
+func (f *runFlags) run(in io.Reader, out, errs io.Writer) error {
+	if err := f.check(); err != nil {
+		return err
+	}
+	sc, table, err := f.load(in)
+	if err != nil {
+		return err
+	}
+	result, err := f.play(sc, table, errs)
+	if err != nil {
+		return err
+	}
+	if err := f.report(sc, result, out, errs); err != nil {
+		return err
+	}
+	if result.Violated() {
+		return errViolated
+	}
+	return nil
+}
+
+// check refuses what can be refused before any file is opened.
+func (f *runFlags) check() error {
+	switch {
+	case f.asJSON && f.quiet:
+		return wrongTogether("--json", "--quiet")
+	case f.trace != "":
+		if _, err := trace.FormatOf(f.trace); err != nil {
+			return wrong{err.Error(), ""}
+		}
+	}
+	return nil
+}
+
+// load reads scenario and logic, changed as the flags say.
+func (f *runFlags) load(in io.Reader) (*scenarios.Scenario, *logic.Table, error) {
+	var ofScenario, ofLogic []string
+	if f.truck != "" {
+		ofScenario = append(ofScenario, "truck="+scenarios.FullName(scenarios.TruckKind, f.truck))
+	}
+	for _, s := range f.set {
+		if rest, ok := strings.CutPrefix(s, setLogic); ok {
+			ofLogic = append(ofLogic, rest)
+		} else {
+			ofScenario = append(ofScenario, s)
+		}
+	}
+	sc, err := f.loadScenario(in, &scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofScenario})
+	if err != nil {
+		return nil, nil, f.namedAsTyped(err)
+	}
+	if f.seeded {
+		sc.Seed = f.seed
+	}
+	l := &scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofLogic}
+	var table *logic.Table
+	if f.logic != "" {
+		table, err = l.LoadLogic(scenarios.FullName(scenarios.LogicKind, f.logic))
+		err = namedBy("--logic", err)
+	} else {
+		table, err = l.LoadLogicOf(sc)
+	}
+	return sc, table, asTypedLogic(err)
+}
+
+func (f *runFlags) loadScenario(in io.Reader, l *scenarios.Loader) (*scenarios.Scenario, error) {
+	switch f.scenario {
+	case "":
+		return l.LoadScenario(scenarios.DemoScenario)
+	case "-":
+		return l.LoadScenarioFrom(in, standardInput)
+	}
+	name := scenarios.FullName(scenarios.ScenarioKind, f.scenario)
+	if near := scenarios.NearestShipped(scenarios.ScenarioKind, name); near != "" && !scenarios.Exists(name) {
+		return nil, noScenario(name, near)
+	}
+	return l.LoadScenario(name)
+}
+
+// setLogic begins a --set path that leads into the logic table.
+const setLogic = "logic."
+
+// namedAsTyped lets a problem with --truck stand at the flag, not at the --set
+// that it was turned into.
+func (f *runFlags) namedAsTyped(err error) error {
+	var problems scenarios.Problems
+	if f.truck != "" && errors.As(err, &problems) {
+		for _, p := range problems {
+			if p.Pos.File == "--set truck" {
+				p.Pos.File = "--truck"
+			}
+		}
+	}
+	return err
+}
+
+// namedBy lets a problem that stands nowhere stand at the flag that led to it.
+func namedBy(flag string, err error) error {
+	var problems scenarios.Problems
+	if errors.As(err, &problems) {
+		for _, p := range problems {
+			if p.Pos.File == "" {
+				p.Pos.File = flag
+			}
+		}
+	}
+	return err
+}
+
+// asTypedLogic gives the paths of --set that lead into the logic their beginning back.
+func asTypedLogic(err error) error {
+	var problems scenarios.Problems
+	if errors.As(err, &problems) {
+		for _, p := range problems {
+			if rest, ok := strings.CutPrefix(p.Pos.File, "--set "); ok && p.Pos.File != "--set logic" {
+				p.Pos.File = "--set " + setLogic + rest
+			}
+		}
+	}
+	return err
+}
+
+// play runs the bench, with what watches it.
+func (f *runFlags) play(sc *scenarios.Scenario, table *logic.Table, errs io.Writer) (*scenarios.Result, error) {
+	stop, release := interruption()
+	defer release()
+	o := scenarios.RunOptions{Stopped: stop}
+	var recorder *trace.Recorder
+	if f.trace != "" {
+		var err error
+		if recorder, err = trace.Create(f.trace, trace.About{Scenario: sc.Title(), Version: version()}); err != nil {
+			return nil, notWritten(err)
+		}
+		defer recorder.Discard()
+		o.Watch = append(o.Watch, recorder)
+	}
+	if isTerminal(errs) && !f.quiet {
+		p := newProgress(errs)
+		defer p.Close()
+		o.Watch = append(o.Watch, p)
+	}
+	result, err := scenarios.Run(sc, table, o)
+	if errors.Is(err, scenarios.ErrStopped) {
+		return nil, wrong{wasInterrupted, ""}
+	}
+	if err != nil || recorder == nil {
+		return result, err
+	}
+	return result, notWritten(recorder.Close())
+}
+
+// interruption turns Ctrl-C into a question that a run asks, so that it ends
+// with nothing left behind.
+func interruption() (stopped func() bool, release func()) {
+	var flag atomic.Bool
+	signals := make(chan os.Signal, 1)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	go func() {
+		if _, ok := <-signals; ok {
+			flag.Store(true)
+		}
+	}()
+	return flag.Load, func() {
+		signal.Stop(signals)
+		close(signals)
+	}
+}
+
+// report prints what came of it.
+func (f *runFlags) report(sc *scenarios.Scenario, result *scenarios.Result, out, errs io.Writer) error {
+	replay := f.replay()
+	switch {
+	case f.asJSON:
+		text, err := json.MarshalIndent(result, "", "  ")
+		if err != nil {
+			return err
+		}
+		if _, err := fmt.Fprintf(out, "%s\n", text); err != nil {
+			return err
+		}
+		if result.Violated() {
+			fmt.Fprintln(errs, replayText(replay))
+		}
+		return nil
+	case f.quiet && !result.Violated():
+		return nil
+	}
+	r := sheet{pen: newPen(out), result: result, scenario: sc, replay: replay}
+	if f.quiet {
+		r.brief()
+	} else {
+		r.whole()
+	}
+	_, err := io.WriteString(out, r.text.String())
+	return err
+}
