@@ -88,6 +88,10 @@ func (d *Door) follow(in *sim.Inputs) {
 		d.supply.reset()
 	}
 	d.countPulses(in)
+	d.sillMade, d.sillOpen = d.sillMade || in.Sill, d.sillOpen || !in.Sill
+	if d.standing++; in.Pulses > 0 || d.driver.enable {
+		d.standing = 0
+	}
 	r := &d.run
 	if d.state().drive == 0 {
 		return
@@ -171,7 +175,7 @@ func (d *Door) events(in *sim.Inputs) uint32 {
 	e |= bit(edge == edgePressed, evEdge) | bit(edge == edgeFaulty, evEdgeFault)
 	switch d.state().drive {
 	case 0:
-		return e | bit(d.moved(in), evMoved)
+		return e | bit(d.moved(in), evMoved) | bit(d.standing >= d.limits.pause, evStanding)
 	case 1:
 		return e | d.runEvents() | d.upEvents()
 	}
@@ -189,7 +193,7 @@ func (d *Door) runEvents() uint32 {
 func (d *Door) atTop() bool { return d.known && d.count >= d.travel-d.limits.stopBefore }
 
 func (d *Door) upEvents() uint32 {
-	return bit(d.atTop(), evAtTop) | bit(d.run.ticks >= d.run.downTicks, evPaidBack)
+	return bit(d.atTop() && d.run.pulses > 0, evAtTop) | bit(d.run.ticks >= d.run.downTicks, evPaidBack)
 }
 
 func (d *Door) downEvents(in *sim.Inputs, edge edgeClass) uint32 {
@@ -226,7 +230,7 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 	l := &d.limits
 	near := d.known && d.count >= -l.floorWindow && d.count <= l.floorWindow
 	edge := classifyEdge(in)
-	return bit(permitted(in), gdPermitted) | bit(d.supply.full() && d.supply.sum >= l.supplyFloor, gdSupply) |
+	return bit(permitted(in), gdPermitted) | bit(d.supply.full() && d.supply.sum < l.supplyFloor, gdSupply) |
 		bit(d.known, gdKnown) | bit(near, gdNearZero) |
 		bit(d.known && d.count >= d.travel-l.topWindow, gdNearTop) |
 		bit(in.Sill, gdSill) | bit(edge != edgeFaulty, gdEdgeSound) |
@@ -234,5 +238,6 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 		bit(d.known && d.count >= l.least, gdPlausible) |
 		bit(d.place == restDown, gdWasDown) | bit(d.place == restOpen, gdWasOpen) |
 		bit(d.known && d.count < -l.floorWindow, gdPastZero) |
-		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested) | bit(d.atTop(), gdAtTop)
+		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested) | bit(d.atTop(), gdAtTop) |
+		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillMade && d.sillOpen, gdSillWorks)
 }

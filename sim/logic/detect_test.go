@@ -179,7 +179,7 @@ func TestNoMotionWhileOpening(t *testing.T) {
 	for !r.out.Enable {
 		r.step()
 	}
-	r.about("grace opening", r.until("between", 2), 1.200, 0.015)
+	r.about("grace opening", r.until("between", 2), 0.800, 0.015)
 	r.hears(sim.NoMotion)
 }
 

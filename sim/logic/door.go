@@ -80,14 +80,16 @@ type Door struct {
 	serial uint8 // of the youngest travel record
 	next   int   // where the next is to be written
 
-	pressed bool // the receiver's line at the last tick
-	edge    bool // the sensing edge is pressed at this tick
-	run     run
-	inState int // ticks
-	atRest  int // ticks since the drive was cut
-	strays  int // pulses at rest
-	flash   int // ticks that the lamp still flashes
-	now     int // ticks since the reset
+	pressed            bool // the receiver's line at the last tick
+	edge               bool // the sensing edge is pressed at this tick
+	sillMade, sillOpen bool // the sill switch has been seen so since the reset
+	run                run
+	inState            int // ticks
+	atRest             int // ticks since the drive was cut
+	standing           int // ticks at rest since the last pulse
+	strays             int // pulses at rest
+	flash              int // ticks that the lamp still flashes
+	now                int // ticks since the reset
 }
 
 // doorState is a state's outputs.

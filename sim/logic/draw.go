@@ -84,7 +84,7 @@ func (d *drawing) arrows() []arrow {
 	return list
 }
 
-// label of a transition: "press [permitted, not supply good] / low-supply".
+// label of a transition: "press [permitted, supply low] / low-supply".
 func (t *Transition) label() string {
 	s := t.On
 	if len(t.If) > 0 {

@@ -35,6 +35,7 @@ const (
 	evPaused
 	evPaidBack
 	evMoved
+	evStanding
 )
 
 const (
@@ -54,6 +55,8 @@ const (
 	gdPaidBack
 	gdRested
 	gdAtTop
+	gdTopConfirmed
+	gdSillWorks
 )
 
 const (
@@ -87,10 +90,11 @@ var DoorWords = Vocabulary{
 		{"paused", "this state has lasted for 'pause'"},
 		{"wound back", "the drive has run up as long as it had run down before"},
 		{"moved", "pulses came with the drive at rest"},
+		{"standing", "the drive is at rest, and no pulse has come for 'pause'"},
 	},
 	Guards: []Word{
 		{"permitted", "the lock controller permits the side, and the bar is plainly unlocked"},
-		{"supply good", "the supply, filtered at rest, is not below 'supply floor'"},
+		{"supply low", "the supply, averaged over 100 ms at rest, is below 'supply floor'"},
 		{"count known", "the count is believed"},
 		{"near zero", "the count is known and within the floor window of zero"},
 		{"near top", "the count is known and within the top window of the taught travel"},
@@ -105,6 +109,8 @@ var DoorWords = Vocabulary{
 		{"wound back", "this run up has lasted as long as the run down before it"},
 		{"rested", "the drive has been at rest for 'pause'"},
 		{"at top", "the count is known and within 'stop before' of the taught travel"},
+		{"top confirmed", "the count, believed or not, is within the top window of the taught travel"},
+		{"sill works", "the sill switch has been seen both made and not made since the reset"},
 	},
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},
