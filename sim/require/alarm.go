@@ -31,7 +31,7 @@ func (a *alarmMonitor) started(t *bayTruth, dir int, now int64) {
 }
 
 func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
-	if t.last.pressed || t.barred || !t.set.bench.Awake(t.index) || t.held {
+	if t.last.pressed || t.barred || !t.set.bench.Awake(t.index) || t.held || t.asked {
 		return
 	}
 	k := &t.set.limit
@@ -80,13 +80,32 @@ func (a *alarmMonitor) watch(t *bayTruth, b *sim.Bench, now int64) {
 	} else if a.lineHeld == never {
 		a.lineHeld = now
 	}
+	a.partsAtFault(t, b, now)
 	switch {
-	case !t.asked || t.energised != 0 || !t.bay.Condition.LeadOpen:
+	case !t.asked || t.energised != 0 || t.bay.Supply < b.Setup().Ratings.BrownOut || t.bay.Speed > stillSpeed || t.bay.Speed < -stillSpeed:
 		a.noVolts = never
 	case a.noVolts == never:
 		a.noVolts = now
 	case now-a.noVolts == k.noVolt:
 		t.sound.want(noVoltsRow, now, a.noVolts, t.set)
+	}
+}
+
+// partsAtFault allows what contacts, a motor lead and a sill switch at fault can be taken for.
+func (a *alarmMonitor) partsAtFault(t *bayTruth, b *sim.Bench, now int64) {
+	const sound = model.ContactSound
+	c, s := &t.bay.Condition, &t.sound
+	stage := c.LeadOpen || c.UpContact != sound || c.DownContact != sound || c.Enable != sound
+	sill := b.Wires[t.index].Sill != sim.WireSound
+	if !stage && !sill {
+		return
+	}
+	for _, n := range [...]sim.Alarm{sim.ObstructionClosing, sim.EarlyFloor, sim.SelfTest, sim.CountRanOut} {
+		s.allow(int(n), now)
+	}
+	if stage {
+		s.allow(int(sim.StalledOpening), now)
+		s.allow(int(sim.NoMotion), now)
 	}
 }
 
@@ -104,7 +123,7 @@ func (a *alarmMonitor) tick(t *bayTruth, now int64) {
 		}
 	}
 	a.allowBy(t, now)
-	if now-t.stood < k.standsLong {
+	if now-t.stood < k.standsLong || t.stop.ends() {
 		return
 	}
 	switch {
@@ -127,7 +146,8 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 		s.allow(int(sim.NoMotion), now)
 	}
 	if t.energised > 0 {
-		if (quiet || now-t.light >= k.laboured) && (bay.Height < t.open || off) {
+		heavy := now-t.light >= k.laboured || now-t.from > k.inrush && math.Abs(bay.MotorCurrent) > heavyAmps
+		if (quiet || heavy) && (bay.Height < t.open || off) {
 			s.allow(int(sim.StalledOpening), now)
 		}
 		return
@@ -146,23 +166,10 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 }
 
 // standing tells whether something that is wrong with the bay, moving or not,
-// allows an alarm.
-func (t *bayTruth) standing(n int) bool {
-	b := t.set.bench
-	w, c := &b.Wires[t.index], &t.bay.Condition
-	bit := uint16(1) << n
-	const powerStage, sill, test = 1<<2 | 1<<3 | 1<<4 | 1<<5 | 1<<7 | 1<<9, 1<<3 | 1<<4 | 1<<7 | 1<<9, 1 << 7
-	sound := model.ContactSound
-	switch {
-	case bit&powerStage != 0 && (c.LeadOpen || c.UpContact != sound || c.DownContact != sound || c.Enable != sound):
-		return true
-	case bit&sill != 0 && w.Sill != sim.WireSound:
-		return true
-	case bit&test == 0:
-		return false
-	}
-	a := &t.alarms
-	return a.edgeBad != never || t.count.off() || w.CurrentOff || !t.taught() ||
+// allows the alarm of a self-test.
+func (t *bayTruth) standing() bool {
+	b, a := t.set.bench, &t.alarms
+	return a.edgeBad != never || t.count.off() || b.Wires[t.index].CurrentOff || !t.taught() ||
 		a.lineHeld != never && b.Now-a.lineHeld > t.set.limit.heldButton
 }
 

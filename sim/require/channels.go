@@ -24,6 +24,7 @@ const (
 	cutDirection // opening the direction contact
 	cutEnable    // opening the enable contact
 	driveUp      // voltage for up at the motor
+	lifting      // a motor driven up that lifts the curtain
 	holdOff      // not starting at all
 	barDrive     // the lock actuator's outputs
 	lampTone     // lamps and tones
@@ -42,7 +43,7 @@ var channelLetters = []struct {
 	{unlockedEnd, "u", "unlocked end switch"}, {lockedEnd, "l", "locked end switch"},
 	{downWire, "d", "door-down wire"}, {notDownWire, "n", "its complement"},
 	{cutDirection, "X", "direction contact opens"}, {cutEnable, "Y", "enable contact opens"},
-	{driveUp, "U", "voltage for up"}, {holdOff, "H", "not starting"}, {barDrive, "A", "lock actuator's outputs"},
+	{driveUp, "U", "voltage for up"}, {lifting, "W", "lifting the curtain"}, {holdOff, "H", "not starting"}, {barDrive, "A", "lock actuator's outputs"},
 	{lampTone, "L", "lamps and tones"},
 }
 
@@ -63,6 +64,8 @@ const (
 var clauseMeans = []means{
 	{cutClause, contact, cut},
 	{reverseClause, contact, driveUp},
+	{riseClause, ownCoils, lifting},
+	{openClause, ownCoils, lifting},
 	{runClause, timer, cut},
 	{turnClause, timer, driveUp},
 	{barClause, doorDown, holdOff},
@@ -103,8 +106,8 @@ var takenAway = []struct {
 	{"aged-battery", false, 0},
 	{"corroded-connector", false, 0},
 	{"corroded-feed-connector", false, 0},
-	{"open-motor-lead", false, motorCurrent | driveUp},
-	{"manual-release-open", false, motorCurrent},
+	{"open-motor-lead", false, motorCurrent | driveUp | lifting},
+	{"manual-release-open", false, motorCurrent | lifting},
 	{"missed-pulses", false, pulseCount},
 	{"extra-pulses", false, pulseCount | pulseStop},
 	{"slipping-reel", false, pulseCount},
@@ -117,11 +120,11 @@ var takenAway = []struct {
 	{"reflected-press", false, 0},
 	{"held-remote-button", false, 0},
 	{"welded-up-contact", false, cutDirection},
-	{"welded-down-contact", false, cutDirection | driveUp},
-	{"open-up-contact", false, driveUp},
+	{"welded-down-contact", false, cutDirection | driveUp | lifting},
+	{"open-up-contact", false, driveUp | lifting},
 	{"open-down-contact", false, 0},
 	{"welded-enable-contact", false, cutEnable},
-	{"open-enable-contact", false, driveUp},
+	{"open-enable-contact", false, driveUp | lifting},
 	{"sill-switch-stuck-made", false, sillSwitch},
 	{"sill-switch-stuck-open", false, sillSwitch},
 	{"open-edge-wire", false, edgeStrip},

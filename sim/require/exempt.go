@@ -26,6 +26,9 @@ const (
 	noPathUp = "no controller output puts voltage for up on the motor"
 	noPathBy = "static: of the eight states of the three contacts none reaches the motor's up circuit; checked with the model's power stage"
 
+	noLift   = "shaft and drive are uncoupled: the motor turns and the curtain stays"
+	noLiftBy = "static: with the release open the torque on the shaft has no term of the motor, so every sequence of outputs gives the same curtain"
+
 	falseEnd = "the end switch says that the bar has arrived at the moment at which it might have, and nothing else tells where the bar is"
 	twoBars  = "two histories: a bar that arrives, and a bar stopped by something in its way whose end switch sticks at that moment, " +
 		"give both controllers the same switch levels at the same times; the supply reading differs by the actuator's stall current, " +
@@ -39,6 +42,18 @@ var Exemptions = []Exemption{
 	{"obstruction-reversal", "reverse", "welded-down-contact", Always, noPathUp + ": with up asked the leads are shorted", noPathBy},
 	{"obstruction-reversal", "reverse", "open-up-contact", Always, noPathUp, noPathBy},
 	{"obstruction-reversal", "reverse", "open-enable-contact", Always, noPathUp, noPathBy},
+
+	{"obstruction-reversal", "rise", "open-motor-lead", Always, noPathUp, noPathBy},
+	{"obstruction-reversal", "rise", "welded-down-contact", Always, noPathUp + ": with up asked the leads are shorted", noPathBy},
+	{"obstruction-reversal", "rise", "open-up-contact", Always, noPathUp, noPathBy},
+	{"obstruction-reversal", "rise", "open-enable-contact", Always, noPathUp, noPathBy},
+	{"obstruction-reversal", "rise", "manual-release-open", Always, noLift, noLiftBy},
+
+	{"obstruction-reversal", "open", "open-motor-lead", Always, noPathUp, noPathBy},
+	{"obstruction-reversal", "open", "welded-down-contact", Always, noPathUp + ": with up asked the leads are shorted", noPathBy},
+	{"obstruction-reversal", "open", "open-up-contact", Always, noPathUp, noPathBy},
+	{"obstruction-reversal", "open", "open-enable-contact", Always, noPathUp, noPathBy},
+	{"obstruction-reversal", "open", "manual-release-open", Always, noLift, noLiftBy},
 
 	{"travel-timeout", "turn", "open-motor-lead", Always, noPathUp, noPathBy},
 	{"travel-timeout", "turn", "welded-down-contact", Always, noPathUp + ": with up asked the leads are shorted", noPathBy},

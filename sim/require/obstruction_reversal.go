@@ -59,6 +59,9 @@ func (r *reversalMonitor) stopped(t *bayTruth, dir int, now int64) {
 }
 
 func (r *reversalMonitor) tick(t *bayTruth, now int64) {
+	if r.phase == reversalAsked && t.energised < 0 && !t.touching && now-t.freeAt > t.set.limit.contactGap {
+		r.release(t, now) // it has ended by itself, and nothing has been done about it
+	}
 	if r.phase < reversalRising {
 		return
 	}

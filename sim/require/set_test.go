@@ -79,13 +79,21 @@ func TestMarginsAreMonotone(t *testing.T) {
 	}
 }
 
-// The worst of several bays speaks, and a violation before an exempt one.
+// A fault excuses what comes after it, and only the clauses that its exemptions name.
 func TestViolationsStandBeforeExemptions(t *testing.T) {
-	s := closing(t, onto(0.2, 0.8, 0.4), crate(t, 1.0)) // reverses in time, and stops too soon
-	s.options.Faults = []require.Active{{Kind: "open-up-contact"}}
-	r := s.run(t).is("obstruction-reversal", violated)
-	if r.Clause != "open" {
-		t.Errorf("clause %s: the exemption is for reverse only", r.Clause)
+	s := closing(t, onto(0.2, 0.8, 0.4), crate(t, 1.0)) // reverses in time, and stops too soon, at 4.5 s
+	for _, c := range []struct {
+		fault require.Active
+		want  require.Verdict
+	}{
+		{require.Active{Kind: "open-up-contact"}, require.Exempt},
+		{require.Active{Kind: "open-up-contact", From: 5000}, violated},
+		{require.Active{Kind: "wrong-supply-reading"}, violated},
+	} {
+		s.options.Faults = []require.Active{c.fault}
+		if r := s.run(t).is("obstruction-reversal", c.want); r.Clause != "open" {
+			t.Errorf("%+v: clause %s, expected open", c.fault, r.Clause)
+		}
 	}
 }
 

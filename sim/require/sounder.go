@@ -1,6 +1,10 @@
 package require
 
-import "math/bits"
+import (
+	"math/bits"
+
+	"slatbench/sim"
+)
 
 // sounder listens to one sounder as a person would, and holds it to the table of
 // situations in alarm_table.go.
@@ -10,6 +14,7 @@ type sounder struct {
 	from     int64 // first pulse of this count
 	silent   int64
 	spoilt   bool // a press or a reset fell into this count
+	selfTest bool // something stood when this count began that a self-test can see
 
 	chain   int64 // first pulse of counts that followed each other
 	lastEnd int64
@@ -74,6 +79,7 @@ func (a *sounder) tick(s *Set, tone, awake bool, t *bayTruth, now int64) {
 	case tone && !a.sounding:
 		if a.count == 0 {
 			a.from = now
+			a.selfTest = t != nil && t.standing()
 			if now-a.lastEnd > s.limit.chained {
 				a.chain = now
 			}
@@ -178,7 +184,7 @@ func (a *sounder) judge(s *Set, t *bayTruth, n int, from, now int64, spoilt bool
 
 // justified is the margin of alarm n, sounded from step from on.
 func (a *sounder) justified(s *Set, t *bayTruth, n int, from int64) float64 {
-	if from-a.kept[n] <= s.limit.repeat || t != nil && t.standing(n) {
+	if from-a.kept[n] <= s.limit.repeat || t != nil && n == int(sim.SelfTest) && (a.selfTest || t.standing()) {
 		return alarmWindow
 	}
 	return max(alarmWindow-s.limit.dt*float64(max(a.chain-a.known[n], 0)), -10)

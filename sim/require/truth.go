@@ -36,7 +36,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		cut: n(cutLimit), contactGap: n(contactGap), reverse: n(reverseLimit), dynamic: n(dynamicTime), record: n(recordLength),
 		runningOut: n(runningOut), stall: n(0.15), heldUp: n(0.08), run: n(runLimit), turn: n(turnLimit), sameRun: n(0.1),
 		off: n(offLimit), afterPress: n(startAfterPress), afterRun: n(startAfterRun), brown: n(brownLimit), hand: n(handLimit),
-		slow: n(8.2), slowAllowed: n(7.5), stands: n(0.1), standsLong: n(0.7), quiet: n(0.08), noVolt: n(0.3),
+		slow: n(8.2), slowAllowed: n(7.5), stands: n(0.1), standsLong: n(0.7), quiet: n(0.06), noVolt: n(0.3),
 		refused: n(0.6), serviceRest: n(serviceRest), service: n(serviceLimit), quietAfter: n(1.5),
 		recovery: n(recoveryTime), lockBack: n(lockBackLimit), stroke: n(strokeLimit), comeBack: n(returnLimit), barStands: n(barStands),
 		flash: n(flashLimit), show: n(showLimit), lockBusy: n(lockBusy), teachOver: n(teachOver), heldButton: n(10),
@@ -321,7 +321,7 @@ func (t *bayTruth) power(awake bool, now int64) {
 
 // motion is looked at every tick while anything at the bay moves.
 func (t *bayTruth) motion(now int64) {
-	if v := t.bay.Speed; v > 0.005 || v < -0.005 {
+	if v := t.bay.Speed; v > stillSpeed || v < -stillSpeed {
 		t.stood = now
 	}
 	if !t.overloaded() {
