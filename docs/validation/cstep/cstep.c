@@ -35,7 +35,7 @@ static const double kc = 130e3, cc = 300, f0 = 25, f1 = 25, running = 25, breaka
 /* drive */
 static const double K = 0.030, Ra = 0.60, N = 50, eta = 0.6, motor_dry = 0.020, Jm = 8e-5, Rth = 3, Cth = 120;
 /* seal and stops */
-static const double soft = 12e3, flat = 0.015, hard = 400e3, seal_damp = 0.5, floor_k = 50e3, open_k = 50e3, stop_damp = 1;
+static const double soft = 12e3, flat = 0.024, hard = 400e3, seal_damp = 0.5, floor_k = 50e3, open_k = 50e3, stop_damp = 1;
 /* supply */
 static const double ocv = 12.65, source = 0.003088063066745353 + 0.0227 + 0.006, branch = 0.0249 + 0.003;
 static const double accessory = 0.5, load = 0.15;
