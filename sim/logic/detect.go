@@ -89,9 +89,6 @@ func (d *Door) follow(in *sim.Inputs) {
 	}
 	d.countPulses(in)
 	d.sillMade, d.sillOpen = d.sillMade || in.Sill, d.sillOpen || !in.Sill
-	if d.standing++; in.Pulses > 0 || d.driver.enable {
-		d.standing = 0
-	}
 	r := &d.run
 	if d.state().drive == 0 {
 		return
@@ -134,18 +131,21 @@ func (d *Door) countPulses(in *sim.Inputs) {
 }
 
 // tooHot compares the current of this tick with what the run can need. The
-// reading is taken before the chopper, so it is scaled to full duty. Where the
-// count is not known the door closes slowly, and is watched all the way.
+// reading is taken before the chopper, so it is scaled. Where the count is not
+// known the door closes slowly, and is watched all the way.
 func (d *Door) tooHot(in *sim.Inputs) bool {
 	if d.run.ticks < d.limits.currentOff {
 		return false
 	}
-	amps := int(in.Current) * 100 / int(d.state().duty)
+	amps := d.fullAmps(in)
 	if d.run.dir > 0 {
 		return amps > d.limits.openAmps
 	}
 	return (!d.known || d.count < d.limits.closingWatch) && amps > d.limits.closingAmps
 }
+
+// fullAmps is the current of this tick in converter counts, scaled to full duty.
+func (d *Door) fullAmps(in *sim.Inputs) int { return int(in.Current) * 100 / int(d.state().duty) }
 
 // stalled tells that pulses came and stopped; still that none has come at all.
 func (d *Door) stalled() (stalled, still bool) {
@@ -175,7 +175,7 @@ func (d *Door) events(in *sim.Inputs) uint32 {
 	e |= bit(edge == edgePressed, evEdge) | bit(edge == edgeFaulty, evEdgeFault)
 	switch d.state().drive {
 	case 0:
-		return e | bit(d.moved(in), evMoved) | bit(d.standing >= d.limits.pause, evStanding)
+		return e | bit(d.moved(in), evMoved)
 	case 1:
 		return e | d.runEvents() | d.upEvents()
 	}
@@ -230,6 +230,7 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 	l := &d.limits
 	near := d.known && d.count >= -l.floorWindow && d.count <= l.floorWindow
 	edge := classifyEdge(in)
+	amps := d.fullAmps(in)
 	return bit(permitted(in), gdPermitted) | bit(d.supply.full() && d.supply.sum < l.supplyFloor, gdSupply) |
 		bit(d.known, gdKnown) | bit(near, gdNearZero) |
 		bit(d.known && d.count >= d.travel-l.topWindow, gdNearTop) |
@@ -238,6 +239,7 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 		bit(d.known && d.count >= l.least, gdPlausible) |
 		bit(d.place == restDown, gdWasDown) | bit(d.place == restOpen, gdWasOpen) |
 		bit(d.known && d.count < -l.floorWindow, gdPastZero) |
-		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested) | bit(d.atTop(), gdAtTop) |
-		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillMade && d.sillOpen, gdSillWorks)
+		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested) |
+		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillMade && d.sillOpen, gdSillWorks) |
+		bit(amps > l.loadedAmps, gdLoaded) | bit(amps > l.idleAmps && amps <= l.loadedAmps, gdLifting)
 }

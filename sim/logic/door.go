@@ -26,6 +26,7 @@ type limits struct {
 	stallOpening            int
 	graceClosing, graceUp   int
 	closingAmps, openAmps   int // converter counts at full duty
+	idleAmps, loadedAmps    int
 	closingWatch            int
 	currentTime, currentOff int
 	slowedTo                int // %
@@ -49,6 +50,7 @@ func newLimits(t *Tuning, k clock) limits {
 		stallClosing: ticks(t.StallClosing), stallSlow: ticks(t.StallSlow), stallOpening: ticks(t.StallOpening),
 		graceClosing: ticks(t.GraceClosing), graceUp: ticks(t.GraceOpening),
 		closingAmps: amps(t.ClosingAmps), openAmps: amps(t.OpeningAmps), closingWatch: pulses(t.ClosingWatch),
+		idleAmps: amps(t.IdleAmps), loadedAmps: amps(t.LoadedAmps),
 		slowedTo:    int(math.Round(t.SlowedTo * 100)),
 		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
 		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
@@ -86,7 +88,6 @@ type Door struct {
 	run                run
 	inState            int // ticks
 	atRest             int // ticks since the drive was cut
-	standing           int // ticks at rest since the last pulse
 	strays             int // pulses at rest
 	flash              int // ticks that the lamp still flashes
 	now                int // ticks since the reset
@@ -109,6 +110,7 @@ type run struct {
 	pulses    int
 	hot       int  // ticks of too high a current
 	stopped   bool // it ended against something
+	arrived   bool // it ended at the top
 	ranOut    bool
 	downTicks int // how long the last run down was
 }
@@ -196,6 +198,8 @@ func (d *Door) answer(a *answer) {
 	if now := d.state().drive; now != before {
 		d.turn(before, now)
 		d.run.stopped = a.event == evStall || a.event == evHeldUp || a.event == evFloor && !d.edge
+		d.run.arrived = before > 0 && d.known && d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore) &&
+			(d.run.stopped || a.event == evAtTop)
 	}
 }
 
@@ -216,6 +220,9 @@ func (d *Door) turn(before, now int) {
 func (d *Door) do(actions uint32) {
 	if actions>>acDoubt&1 == 1 {
 		d.known = false
+		if d.strays > strayPulses { // whither it has moved nobody knows
+			d.count = 0
+		}
 	}
 	if actions>>acTrim&1 == 1 {
 		d.count -= min(max(d.count, -d.limits.trim), d.limits.trim)
@@ -272,7 +279,7 @@ func (d *Door) rest() {
 	switch {
 	case d.state().saysDown:
 		place = restDown
-	case d.atTop() || d.run.stopped && d.count >= d.travel-d.limits.topWindow:
+	case d.run.arrived:
 		place = restOpen
 	}
 	b := record{place, int16(d.count)}.bytes()

@@ -66,6 +66,8 @@ type Tuning struct {
 	ClosingAmps  float64 `yaml:"closing current,required" unit:"current" range:"[0 A,100 A]" doc:"a closing motor that takes more is held up"`
 	ClosingWatch float64 `yaml:"closing current below,required" unit:"length" range:"[0 m,10 m]" doc:"height below which that is watched"`
 	OpeningAmps  float64 `yaml:"opening current,required" unit:"current" range:"[0 A,100 A]" doc:"an opening motor that takes more is held up"`
+	IdleAmps     float64 `yaml:"idle current,required" unit:"current" range:"[0 A,100 A]" doc:"a motor that takes less drives nothing"`
+	LoadedAmps   float64 `yaml:"loaded current,required" unit:"current" range:"[0 A,100 A]" doc:"an opening motor that takes more, and moves nothing, has met something"`
 	CurrentTime  float64 `yaml:"current time,required" unit:"time" range:"[10 ms,60 s]" doc:"so long without a break"`
 	CurrentAfter float64 `yaml:"current after,required" unit:"time" range:"[0 s,60 s]" doc:"not watched so long after the start, for the inrush"`
 

@@ -35,7 +35,6 @@ const (
 	evPaused
 	evPaidBack
 	evMoved
-	evStanding
 )
 
 const (
@@ -54,9 +53,10 @@ const (
 	gdPastZero
 	gdPaidBack
 	gdRested
-	gdAtTop
 	gdTopConfirmed
 	gdSillWorks
+	gdLoaded
+	gdLifting
 )
 
 const (
@@ -90,7 +90,6 @@ var DoorWords = Vocabulary{
 		{"paused", "this state has lasted for 'pause'"},
 		{"wound back", "the drive has run up as long as it had run down before"},
 		{"moved", "pulses came with the drive at rest"},
-		{"standing", "the drive is at rest, and no pulse has come for 'pause'"},
 	},
 	Guards: []Word{
 		{"permitted", "the lock controller permits the side, and the bar is plainly unlocked"},
@@ -108,9 +107,10 @@ var DoorWords = Vocabulary{
 		{"past zero", "the count is known and below zero by more than the floor window"},
 		{"wound back", "this run up has lasted as long as the run down before it"},
 		{"rested", "the drive has been at rest for 'pause'"},
-		{"at top", "the count is known and within 'stop before' of the taught travel"},
 		{"top confirmed", "the count, believed or not, is within the top window of the taught travel"},
 		{"sill works", "the sill switch has been seen both made and not made since the reset"},
+		{"loaded", "the motor takes more than 'loaded current': it carries something"},
+		{"lifting", "the motor takes more than 'idle current' and less than 'loaded current'"},
 	},
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},

@@ -31,7 +31,7 @@ func (a *alarmMonitor) started(t *bayTruth, dir int, now int64) {
 }
 
 func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
-	if t.last.pressed || t.barred || !t.set.bench.Awake(t.index) || t.held || t.asked {
+	if t.last.pressed || t.barred || !t.set.bench.Awake(t.index) || t.held {
 		return
 	}
 	k := &t.set.limit
@@ -52,7 +52,7 @@ func (a *alarmMonitor) press(t *bayTruth, now int64) {
 	}
 	bias := t.set.bench.Wires[t.index].SupplyBias
 	v := t.supply.mean()
-	if math.IsNaN(v) || t.barred || t.held || t.energised != 0 {
+	if math.IsNaN(v) || t.barred || t.held || t.asked || t.energised != 0 {
 		return
 	}
 	if v+bias < lowAsRead {

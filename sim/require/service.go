@@ -29,7 +29,7 @@ func (v *serviceMonitor) press(t *bayTruth, now int64) {
 	switch {
 	case t.bay.Height <= closedTolerance:
 		v.dir = 1
-	case t.bay.Height >= t.open:
+	case t.bay.Height >= t.open && !t.stop.next:
 		v.dir = -1
 	}
 	v.turned, v.now.until = false, never

@@ -58,7 +58,7 @@ type lastRun struct {
 type bayTruth struct {
 	bay       *model.Bay
 	energised int
-	held      bool // contacts are made, and yet there is no voltage at the motor
+	held      bool // contacts are made, or coils asked for, and yet there is no voltage at the motor
 	touching  bool // more than touchForce between edge and obstruction
 	drum      float64
 	slack     float64 // m, the most in this run down
@@ -177,7 +177,7 @@ func (t *bayTruth) react(now int64) {
 
 // stopped: the motor has lost its voltage, or turned.
 func (t *bayTruth) stopped(dir int, now int64) {
-	t.held = t.energised == 0 && t.contactsMade(dir)
+	t.held = t.energised == 0 && (t.asked || t.contactsMade(dir))
 	t.high = dir
 	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends()}
 	t.stop.stopped(t, now)
@@ -231,7 +231,7 @@ func (t *bayTruth) contactsMade(dir int) bool {
 
 // unhold ends the holding once the contacts are no longer made.
 func (t *bayTruth) unhold() {
-	if !t.contactsMade(t.high) && t.bay.Energised == 0 {
+	if !t.asked && !t.contactsMade(t.high) && t.bay.Energised == 0 {
 		t.held = false
 	}
 }
