@@ -4,8 +4,6 @@ import (
 	"errors"
 	"io"
 	"math"
-	"path/filepath"
-	"strings"
 
 	"slatbench/sim"
 	"slatbench/sim/logic"
@@ -135,17 +133,5 @@ func (l *Loader) LoadScenarioFrom(r io.Reader, name string) (*Scenario, error) {
 // LoadLogicOf reads the logic table that a scenario names: beside the file that
 // names it, then among the shipped ones. Changes in l.Set are made to the table.
 func (l *Loader) LoadLogicOf(sc *Scenario) (*logic.Table, error) {
-	by := source{}
-	if at := sc.PosOf("logic"); sc.Has("logic") && at.Line > 0 {
-		by = source{name: at.File, shipped: strings.HasPrefix(at.File, shippedPrefix)}
-	}
-	src, data, err := l.open(filepath.FromSlash(sc.Logic), by)
-	if err != nil {
-		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: sc.Logic, Pos: sc.PosOf("logic")}, by, err)}
-	}
-	var f logicFile
-	if err := l.decode(src, data, &f, l.Set); err != nil {
-		return nil, err
-	}
-	return f.table(), nil
+	return l.loadLogicNamed(sc.Logic, &sc.Located)
 }

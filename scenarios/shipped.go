@@ -19,16 +19,18 @@ const (
 	ScenarioKind FileKind = "scenario"
 	TruckKind    FileKind = "truck"
 	LogicKind    FileKind = "logic"
+	StandardKind FileKind = "standard"
 )
 
 // FileKinds lists the kinds of file.
-var FileKinds = []FileKind{ScenarioKind, TruckKind, LogicKind}
+var FileKinds = []FileKind{ScenarioKind, TruckKind, LogicKind, StandardKind}
 
 // folders are where the shipped files of a kind lie. Demos come first.
 var folders = map[FileKind][]string{
 	ScenarioKind: {"demo", "faults"},
 	TruckKind:    {"trucks"},
 	LogicKind:    {"logic"},
+	StandardKind: {"standards"},
 }
 
 // ShippedNames lists the shipped files of a kind, by name, folder after folder.
@@ -128,6 +130,12 @@ func Title(kind FileKind, name string) (string, error) {
 			return "", err
 		}
 		return t.Name, nil
+	case StandardKind:
+		st, err := l.LoadStandardTest(shippedPrefix + name)
+		if err != nil {
+			return "", err
+		}
+		return st.Name, nil
 	}
 	return "", fmt.Errorf("no kind of file is called %q", kind)
 }
@@ -141,6 +149,8 @@ func SchemaOf(kind FileKind) (*jsonschema.Schema, error) {
 		return Schema(&TruckFile{}, "truck"), nil
 	case LogicKind:
 		return Schema(&logicFile{}, "logic table"), nil
+	case StandardKind:
+		return Schema(&StandardTest{}, "standard test"), nil
 	}
 	return nil, fmt.Errorf("no kind of file is called %q", kind)
 }

@@ -15,6 +15,7 @@ import (
 // arrangement of the truck, under every condition, at every height.
 type StandardTest struct {
 	Located
+	Overlay
 	Name         string           `yaml:"standard test,required" doc:"what it is about"`
 	After        string           `yaml:"after,required" doc:"the standard that the method and the limits are taken from"`
 	Edition      string           `yaml:"edition,required" doc:"which edition the figures come from, and which of them were seen"`
@@ -48,10 +49,10 @@ func (h *heightLine) DecodeNode(d *Decoder, n *Node) error {
 // Arrangement is one way to fit out the truck.
 type Arrangement struct {
 	Located
-	Name  string    `yaml:"arrangement,required" doc:"what it is called"`
-	Edge  edgeWord  `yaml:"sensing edge" default:"sound" doc:"sound, deaf, or none"`
-	Duty  float64   `yaml:"closing duty" unit:"ratio" range:"[10 %,100 %]" default:"100 %" doc:"with which the door closes"`
-	Sill  *sillWord `yaml:"sill switch" doc:"stuck open: the lower end is never reported"`
+	Name string    `yaml:"arrangement,required" doc:"what it is called"`
+	Edge edgeWord  `yaml:"sensing edge" default:"sound" doc:"sound, deaf, or none"`
+	Duty float64   `yaml:"closing duty" unit:"ratio" range:"[10 %,100 %]" default:"100 %" doc:"with which the door closes"`
+	Sill *sillWord `yaml:"sill switch" doc:"stuck open: the lower end is never reported"`
 }
 
 type edgeWord string
@@ -157,6 +158,7 @@ func (st *StandardTest) setup(table *logic.Table, a *Arrangement, c *TrialCondit
 	p.Ambient = model.Ambient{Temperature: c.Temperature - kelvin}
 	tuned := *table
 	tuned.Tuning.ClosingDuty = a.Duty
+	tuned.Tuning.SlowDuty = min(tuned.Tuning.SlowDuty, a.Duty) // near the floor it is not faster
 	s := sim.Setup{Truck: p, Charge: c.Charge, Locks: logic.NewLocks(&tuned, sim.DefaultTickSteps*model.DefaultStep)}
 	bay := 0
 	for i := range p.Bays {

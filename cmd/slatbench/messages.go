@@ -3,7 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
-		"strconv"
+	"strconv"
 	"strings"
 
 	"slatbench/scenarios"
@@ -92,6 +92,14 @@ func notWritten(err error) error {
 	return wrong{err.Error(), "nothing was left behind"}
 }
 
+func noReport(name string) error {
+	return wrong{fmt.Sprintf("a report is an HTML file, and %q does not end in .html", name), ""}
+}
+
+func notForTests(flag string) error {
+	return wrong{flag + " is for scenarios; a standard test has no such thing", ""}
+}
+
 func noScenario(typed, near string) error {
 	return wrong{fmt.Sprintf("no scenario %q, neither a file nor a shipped one", typed), "did you mean " + near + "?"}
 }
@@ -121,6 +129,7 @@ const (
 	flagJSON    = "print one JSON object instead of the report"
 	flagQuiet   = "print only what is violated"
 	flagTrace   = "write a trace to `FILE`: .csv, .vcd or .parquet"
+	flagReport  = "write a report to `FILE`.html: verdicts, plots, parameters"
 	flagSet     = "change a single value: `PATH=VALUE`; repeatable"
 	flagSeed    = "seed `N` for what is left to chance, instead of the scenario's"
 	flagLogic   = "run the logic table `FILE` instead of the scenario's"
@@ -150,15 +159,18 @@ var helpRun = help{
 	`Runs a scenario and prints, for every requirement, whether it holds and by what
 margin; what the scenario expected; the alarms heard; and the figures of every
 bay. SCENARIO is a file, a shipped scenario by its full or short name, or - for
-standard input. Without one the demo runs.
+standard input. Without one the demo runs. It may also be a standard test, which
+makes its trials and prints each with its figures against the test's limits.
 
 --set changes a single value of the scenario, its truck ("truck.…") or its logic
 ("logic.…"). Keys are joined by dots, items of lists counted from 0, and
 "each bay" stands for all bays.
 
-Exit codes: 0 all holds, 1 a requirement or an expectation is violated, 2 bad
-input or usage.`,
+Exit codes: 0 all holds, 1 a requirement or an expectation is violated or a trial
+misses a limit, 2 bad input or usage.`,
 	`slatbench run
+slatbench run morning-stop --report morning-stop.html
+slatbench run standards/force-en12453.yaml --report force.html
 slatbench run missed-pulses-drift
 slatbench run my.yaml --truck my-truck.yaml --logic my-logic.yaml
 slatbench run two-doors --set "truck.battery.age=60 %" --trace two-doors.csv

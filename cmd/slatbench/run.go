@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -13,9 +14,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"slatbench/cmd/slatbench/report"
 	"slatbench/scenarios"
 	"slatbench/sim/logic"
 	"slatbench/sim/trace"
+	"slatbench/sim/wholefile"
 )
 
 // runFlags is what the command line asks of a run.
@@ -24,6 +27,7 @@ type runFlags struct {
 	asJSON   bool
 	quiet    bool
 	trace    string
+	page     string // report file
 	set      []string
 	seed     uint64
 	seeded   bool
@@ -38,6 +42,7 @@ func newRun() *cobra.Command {
 	flags.BoolVar(&f.asJSON, "json", false, flagJSON)
 	flags.BoolVarP(&f.quiet, "quiet", "q", false, flagQuiet)
 	flags.StringVar(&f.trace, "trace", "", flagTrace)
+	flags.StringVar(&f.page, "report", "", flagReport)
 	flags.StringArrayVar(&f.set, "set", nil, flagSet)
 	flags.Uint64Var(&f.seed, "seed", 0, flagSeed)
 	flags.StringVar(&f.logic, "logic", "", flagLogic)
@@ -45,6 +50,9 @@ func newRun() *cobra.Command {
 	flags.SortFlags = false
 	completeFlag(c, "trace", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return traceEndings(), cobra.ShellCompDirectiveFilterFileExt
+	})
+	completeFlag(c, "report", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return []string{"html"}, cobra.ShellCompDirectiveFilterFileExt
 	})
 	completeFlag(c, "logic", completeFile(scenarios.LogicKind))
 	completeFlag(c, "truck", completeFile(scenarios.TruckKind))
@@ -73,7 +81,14 @@ func (f *runFlags) run(in io.Reader, out, errs io.Writer) error {
 	if err := f.check(); err != nil {
 		return err
 	}
-	sc, table, err := f.load(in)
+	file, err := f.identify(in)
+	if err != nil {
+		return err
+	}
+	if file.kind == scenarios.StandardKind {
+		return f.runStandard(file, out)
+	}
+	sc, table, err := f.load(file)
 	if err != nil {
 		return err
 	}
@@ -95,6 +110,8 @@ func (f *runFlags) check() error {
 	switch {
 	case f.asJSON && f.quiet:
 		return wrongTogether("--json", "--quiet")
+	case f.page != "" && !endsInHTML(f.page):
+		return noReport(f.page)
 	case f.trace != "":
 		if _, err := trace.FormatOf(f.trace); err != nil {
 			return wrong{err.Error(), ""}
@@ -104,44 +121,51 @@ func (f *runFlags) check() error {
 }
 
 // load reads scenario and logic, changed as the flags say.
-func (f *runFlags) load(in io.Reader) (*scenarios.Scenario, *logic.Table, error) {
-	var ofScenario, ofLogic []string
-	if f.truck != "" {
-		ofScenario = append(ofScenario, "truck="+scenarios.FullName(scenarios.TruckKind, f.truck))
-	}
-	for _, s := range f.set {
-		if rest, ok := strings.CutPrefix(s, setLogic); ok {
-			ofLogic = append(ofLogic, rest)
-		} else {
-			ofScenario = append(ofScenario, s)
-		}
-	}
-	sc, err := f.loadScenario(in, &scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofScenario})
+func (f *runFlags) load(file runFile) (*scenarios.Scenario, *logic.Table, error) {
+	ofScenario, ofLogic := f.changes()
+	sc, err := f.loadScenario(file, &scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofScenario})
 	if err != nil {
 		return nil, nil, f.namedAsTyped(err)
 	}
 	if f.seeded {
 		sc.Seed = f.seed
 	}
-	l := &scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofLogic}
-	var table *logic.Table
-	if f.logic != "" {
-		table, err = l.LoadLogic(scenarios.FullName(scenarios.LogicKind, f.logic))
-		err = namedBy("--logic", err)
-	} else {
-		table, err = l.LoadLogicOf(sc)
-	}
-	return sc, table, asTypedLogic(err)
+	table, err := f.loadLogic(&scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofLogic}, func(l *scenarios.Loader) (*logic.Table, error) {
+		return l.LoadLogicOf(sc)
+	})
+	return sc, table, err
 }
 
-func (f *runFlags) loadScenario(in io.Reader, l *scenarios.Loader) (*scenarios.Scenario, error) {
-	switch f.scenario {
-	case "":
-		return l.LoadScenario(scenarios.DemoScenario)
-	case "-":
-		return l.LoadScenarioFrom(in, standardInput)
+// changes are what the flags change in the file that is run, and in its logic.
+func (f *runFlags) changes() (ofFile, ofLogic []string) {
+	if f.truck != "" {
+		ofFile = append(ofFile, "truck="+scenarios.FullName(scenarios.TruckKind, f.truck))
 	}
-	name := scenarios.FullName(scenarios.ScenarioKind, f.scenario)
+	for _, s := range f.set {
+		if rest, ok := strings.CutPrefix(s, setLogic); ok {
+			ofLogic = append(ofLogic, rest)
+		} else {
+			ofFile = append(ofFile, s)
+		}
+	}
+	return ofFile, ofLogic
+}
+
+// loadLogic reads the logic of --logic, or the one that the file names.
+func (f *runFlags) loadLogic(l *scenarios.Loader, named func(*scenarios.Loader) (*logic.Table, error)) (*logic.Table, error) {
+	if f.logic == "" {
+		table, err := named(l)
+		return table, asTypedLogic(err)
+	}
+	table, err := l.LoadLogic(scenarios.FullName(scenarios.LogicKind, f.logic))
+	return table, asTypedLogic(namedBy("--logic", err))
+}
+
+func (f *runFlags) loadScenario(file runFile, l *scenarios.Loader) (*scenarios.Scenario, error) {
+	if file.text != nil {
+		return l.LoadScenarioFrom(bytes.NewReader(file.text), standardInput)
+	}
+	name := file.name
 	if near := scenarios.NearestShipped(scenarios.ScenarioKind, name); near != "" && !scenarios.Exists(name) {
 		return nil, noScenario(name, near)
 	}
@@ -197,6 +221,17 @@ func (f *runFlags) play(sc *scenarios.Scenario, table *logic.Table, errs io.Writ
 	defer release()
 	o := scenarios.RunOptions{Stopped: stop}
 	var recorder *trace.Recorder
+	var series *report.Series
+	var page *wholefile.File
+	if f.page != "" {
+		var err error
+		if page, err = wholefile.Create(f.page); err != nil {
+			return nil, notWritten(err)
+		}
+		defer page.Discard()
+		series = report.NewSeries()
+		o.Watch = append(o.Watch, series)
+	}
 	if f.trace != "" {
 		var err error
 		if recorder, err = trace.Create(f.trace, trace.About{Scenario: sc.Title(), Version: version()}); err != nil {
@@ -214,10 +249,14 @@ func (f *runFlags) play(sc *scenarios.Scenario, table *logic.Table, errs io.Writ
 	if errors.Is(err, scenarios.ErrStopped) {
 		return nil, wrong{wasInterrupted, ""}
 	}
-	if err != nil || recorder == nil {
-		return result, err
+	if err == nil && recorder != nil {
+		err = notWritten(recorder.Close())
 	}
-	return result, notWritten(recorder.Close())
+	if err == nil && page != nil {
+		r := report.Run{Scenario: sc, Result: result, Series: series, Version: version(), Replay: f.replay()}
+		err = notWritten(writePage(page, r.Write))
+	}
+	return result, err
 }
 
 // interruption turns Ctrl-C into a question that a run asks, so that it ends
