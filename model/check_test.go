@@ -33,7 +33,7 @@ func partChecks() []check {
 	var all []check
 	for _, part := range [...]func() []check{
 		batteryChecks, wireChecks, springChecks, motorChecks,
-		greaseChecks, opticsChecks, gearChecks, constantChecks,
+		greaseChecks, opticsChecks, gearChecks, impactChecks, frictionChecks, constantChecks,
 	} {
 		all = append(all, part()...)
 	}

@@ -54,45 +54,6 @@ func stickSlip(dt, viscous float64) rigRun {
 	return r
 }
 
-// Check value K6: Karnopp / static and Coulomb friction, no viscous part, on the
-// rig of K2 (Canudas de Wit et al., IEEE TAC 1995, through a reimplementation;
-// the mass from memory). Closed form by mechanics.
-func TestStickSlipRig(t *testing.T) {
-	got := stickSlip(1e-3, 0)
-	const share = 0.005
-	for _, row := range []struct {
-		what      string
-		got, want float64
-	}{
-		{"first slip, s", got.firstSlip, 7.5},
-		{"period, s", got.period, 7.61126},
-		{"slip, s", got.slip, 2.61126},
-		{"peak speed, m/s", got.peak, 0.467423},
-		{"travel, m", got.travel, 0.761126},
-		{"end force, N", got.endForce, 0.5},
-	} {
-		near(t, row.what, row.got, row.want, share*row.want)
-	}
-}
-
-// Check value K7: the same rig with 0.4 N·s/m besides, time-stepped at 10 µs.
-func TestStickSlipRigViscous(t *testing.T) {
-	got := stickSlip(1e-3, 0.4)
-	const share = 0.005
-	for _, row := range []struct {
-		what      string
-		got, want float64
-	}{
-		{"period, s", got.period, 6.4539},
-		{"slip, s", got.slip, 2.8137},
-		{"peak speed, m/s", got.peak, 0.3768},
-		{"travel, m", got.travel, 0.6454},
-		{"end force, N", got.endForce, 0.772},
-	} {
-		near(t, row.what, row.got, row.want, share*row.want)
-	}
-}
-
 // What friction brings to a stand stands exactly, and friction never reverses.
 func TestStickIsExact(t *testing.T) {
 	for _, row := range []struct{ v, limit, want float64 }{

@@ -45,7 +45,7 @@ func plotSVG(c comparison) string {
 		margin := 0.06 * (high - low)
 		low, high = low-margin, high+margin
 		y := func(v float64) float64 { return top + panelHeight*(high-v)/(high-low) }
-		for _, v := range ticks(low, high, 4) {
+		for _, v := range ticks(low, high, 5) {
 			fmt.Fprintf(&b, `<path d="M%d %.1fH%d" stroke="#e4e4e4"/><text x="%d" y="%.1f" text-anchor="end" fill="#444">%g</text>`+"\n", plotLeft, y(v), plotWidth-plotRight, plotLeft-6, y(v)+4, v)
 		}
 		fmt.Fprintf(&b, `<text transform="translate(14 %.1f) rotate(-90)" text-anchor="middle" fill="#222">%s, %s</text>`+"\n", top+panelHeight/2, ch.title, ch.unit)
@@ -70,7 +70,8 @@ func ticks(low, high float64, n int) []float64 {
 	var out []float64
 	for k := math.Ceil(low / step); k*step <= high; k++ {
 		// Rounded, or 3·0.1 would be printed with all its digits.
-		out = append(out, math.Round(k*step*1e9)/1e9)
+		// Plus 0, or a zero from below would be −0.
+		out = append(out, math.Round(k*step*1e9)/1e9+0)
 	}
 	return out
 }
