@@ -17,7 +17,7 @@ import (
 // A listing is one thing that can be listed.
 type listing struct {
 	word string
-	file bool // shipped files, shown where no list is named
+	file bool                        // shipped files, shown where no list is named
 	rows func() ([][2]string, error) // name, and what it is
 }
 

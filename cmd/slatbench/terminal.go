@@ -53,12 +53,11 @@ const (
 
 // progress is an observer that shows how far a long run is, on a terminal only.
 type progress struct {
-	to     io.Writer
-	began  time.Time
-	ticks  int
-	bars   *mpb.Progress
-	bar    *mpb.Bar
-	closed bool
+	to    io.Writer
+	began time.Time
+	ticks int
+	bars  *mpb.Progress
+	bar   *mpb.Bar
 }
 
 func newProgress(to io.Writer) *progress { return &progress{to: to, began: time.Now()} }
