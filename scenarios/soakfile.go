@@ -68,3 +68,9 @@ func (l *Loader) LoadSoak(name string) (*SoakFile, error) {
 	}
 	return &f, nil
 }
+
+// LoadLogicOfSoak reads the logic table that a soak names: beside the file that
+// names it, then among the shipped ones. Changes in l.Set are made to the table.
+func (l *Loader) LoadLogicOfSoak(f *SoakFile) (*logic.Table, error) {
+	return l.LoadLogicOf(&Scenario{Located: f.Located, Logic: f.Logic})
+}
