@@ -64,15 +64,15 @@ func spanWords(seconds float64) string {
 
 // drift writes the table proper.
 func (r *Result) drift(out io.Writer) {
-	fmt.Fprintf(out, "\n%6s %6s %5s %6s %6s %6s %6s %6s %6s %5s  %s\n",
-		"cycle", "temp", "open", "close", "supply", "charge", "top", "floor", "peak", "wind.", "")
-	fmt.Fprintf(out, "%6s %6s %5s %6s %6s %6s %6s %6s %6s %5s  %s\n",
-		"", "°C", "s", "s", "V min", "%", "pulses", "pulses", "A", "°C", "")
+	const head = "%6s %6s %5s %6s %6s %6s %6s %6s %6s %5s\n"
+	fmt.Fprintf(out, "\n"+head, "cycle", "temp", "open", "close", "supply", "charge", "top", "floor", "peak", "wind.")
+	fmt.Fprintf(out, head, "", "°C", "s", "s", "V min", "%", "pulses", "pulses", "A", "°C")
 	for _, i := range r.shown() {
 		c := &r.Cycles[i]
-		fmt.Fprintf(out, "%6d %6.1f %5s %6s %6.2f %6.1f %+6.1f %+6.1f %6.1f %5.1f  %s\n", c.N, c.Temperature,
+		row := fmt.Sprintf("%6d %6.1f %5s %6s %6.2f %6.1f %+6.1f %+6.1f %6.1f %5.1f  %s", c.N, c.Temperature,
 			decimals(c.OpenTime), decimals(c.CloseTime), c.MinSupply, 100*c.Charge, c.ErrorTop, c.ErrorFloor,
 			c.PeakCurrent, c.Winding, c.remark())
+		fmt.Fprintln(out, strings.TrimRight(row, " "))
 	}
 	fmt.Fprintln(out, "top, floor: counted less true height, at rest")
 }
