@@ -95,6 +95,11 @@ func (st *StandardTest) Check(r *Report) {
 			r.Add(h.Pos(), "an object must fit under the open door", "")
 		}
 	}
+	for i := range st.Arrangements {
+		if a := &st.Arrangements[i]; bay.Edge == nil && a.Edge != "none" {
+			r.Add(a.Pos(), fmt.Sprintf("bay %s has no sensing edge that could be %s", st.Bay, a.Edge), "sensing edge: none")
+		}
+	}
 	if st.Kind == "obstruction" && (st.Limits.Reversal == nil || st.Limits.LowerEnd == nil) {
 		r.Add(st.PosOf("limits"), "an obstruction test has the limits reversal and lower end", "")
 	}
@@ -220,6 +225,9 @@ func (st *StandardTest) misses(row *TrialRow) string {
 // at its lower end has been turned in time.
 func (st *StandardTest) missesLowerEnd(row *TrialRow) string {
 	if st.Kind == "force" {
+		if math.IsNaN(row.Closed) {
+			return "did not close" // so nothing tells what closing costs
+		}
 		return ""
 	}
 	if row.Open && !(row.Turned <= *st.Limits.LowerEnd) {

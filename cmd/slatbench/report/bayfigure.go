@@ -47,7 +47,7 @@ func (r *Run) bayPanels(bay int) []panel {
 		{title: "Speed, m/s (up positive)", factor: 1, height: 58, least: 0.1, zero: true, curves: one(chSpeed)},
 		{title: "Motor current, A (winding up positive)", factor: 1, height: 70, least: 1, zero: true, curves: one(chCurrent)},
 		{title: "Supply at the controller, V", factor: 1, height: 58, least: 1, curves: one(chSupply),
-			levels: []level{{11, "11.0 V", "dim"}, {sim.DefaultRatings().BrownOut, "brown-out", "bad"}}},
+			levels: []level{{10.9, "start limit", "dim"}, {sim.DefaultRatings().BrownOut, "brown-out", "bad"}}},
 		{title: "Cable tension, N (both cables)", factor: 1, height: 62, least: 50, zero: true, curves: one(chCable)},
 	}
 	if s.peak(bay, chSlack) >= leastSlack {

@@ -11,7 +11,11 @@ import (
 const (
 	labelColumn = 196.0
 	chartGap    = 26.0
-	markGap     = 4.2 // between the marks of a row
+	chartMost   = 880.0 // height: what a page of paper takes
+	leastRow    = 12.0
+	groupHead   = 19.0
+	chartHead   = 34.0
+	chartFoot   = 22.0
 )
 
 // column is one chart beside the others.
@@ -31,20 +35,20 @@ func (s *Standard) chart() string {
 		columns[i].fit(s.Rows)
 	}
 	var d drawing
-	row := max(16.0, markGap*float64(len(s.Test.Heights))+9)
-	height := 34 + float64(len(s.Test.Arrangements))*(19+row*float64(len(s.Test.Conditions))) + 22
+	row := s.rowHeight()
+	height := chartHead + float64(len(s.Test.Arrangements))*(groupHead+row*float64(len(s.Test.Conditions))) + chartFoot
 	d.open(figureWidth, height, "What each arrangement keeps, and what it costs in closing time")
 	for i := range columns {
-		columns[i].frame(&d, 30, height-22)
+		columns[i].frame(&d, chartHead-4, height-chartFoot)
 	}
-	y := 34.0
+	y := chartHead
 	for i := range s.Test.Arrangements {
 		name := s.Test.Arrangements[i].Name
 		if i > 0 {
 			d.line(0, y-1, figureWidth, y-1, "grid zero")
 		}
 		d.text(0, y+12, "t title", name)
-		y += 19
+		y += groupHead
 		for k := range s.Test.Conditions {
 			condition := s.Test.Conditions[k].Name
 			d.text(10, y+row/2+3, "t dim", condition)
@@ -56,6 +60,13 @@ func (s *Standard) chart() string {
 	}
 	d.close()
 	return d.String()
+}
+
+// rowHeight gives every object a place of its own as long as the page is high enough.
+func (s *Standard) rowHeight() float64 {
+	groups := float64(len(s.Test.Arrangements))
+	room := (chartMost - chartHead - chartFoot - groups*groupHead) / (groups * float64(len(s.Test.Conditions)))
+	return max(leastRow, min(room, max(16, 7+4.2*float64(len(s.Test.Heights)))))
 }
 
 // columns are the charts of the kind of test; the last is closing time.
@@ -96,7 +107,7 @@ func (c *column) fit(rows []scenarios.TrialRow) {
 
 func (c *column) frame(d *drawing, top, bottom float64) {
 	d.text(c.from, 10, "t title", c.title)
-	at, decimals := ticks(0, c.x.to, 4)
+	at, decimals := ticks(0, c.x.to, 5)
 	for _, v := range at {
 		x := c.x.of(v)
 		d.line(x, top, x, bottom, "grid")
@@ -114,7 +125,8 @@ func (c *column) frame(d *drawing, top, bottom float64) {
 // marks are the figures of one arrangement under one condition in one column.
 func (s *Standard) marks(d *drawing, c *column, arrangement, condition string, y, row float64) {
 	n := 0
-	base := y + row/2 + markGap*float64(len(s.Test.Heights)-1)/2
+	gap := (row - 7) / float64(len(s.Test.Heights))
+	base := y + row/2 + gap*float64(len(s.Test.Heights)-1)/2
 	s.of(arrangement, func(r *scenarios.TrialRow) {
 		if r.Condition != condition || c.bars != math.IsNaN(r.Height) {
 			return
@@ -123,7 +135,7 @@ func (s *Standard) marks(d *drawing, c *column, arrangement, condition string, y
 			s.bar(d, c, r, y+row/2)
 			return
 		}
-		at := base - markGap*float64(n)
+		at := base - gap*float64(n)
 		n++
 		v := c.measure.of(r)
 		if unshown(v) {

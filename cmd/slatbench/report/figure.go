@@ -192,7 +192,7 @@ func (f *figure) add(e *Envelope, p *panel) {
 		at := y.of(l.value)
 		f.body.line(plotLeft, at, plotRight, at, "level "+l.class)
 	}
-	for i := len(p.curves) - 1; i >= 0; i-- { // the first on top
+	for i := range p.curves {
 		c := &p.curves[i]
 		path := tracePath(e, c.channel, func(step float64) float64 { return f.at(step * f.step) }, func(v float64) float64 { return y.of(v * p.factor) })
 		f.body.path(path, "curve "+c.class)
@@ -203,7 +203,7 @@ func (f *figure) add(e *Envelope, p *panel) {
 
 // frame draws the axis of values and its lines.
 func (f *figure) frame(y scale, top, bottom float64) {
-	at, decimals := ticks(y.from, y.to, max(2, int((bottom-top)/24)))
+	at, decimals := ticks(y.from, y.to, max(3, int((bottom-top)/17)))
 	for _, v := range at {
 		py := y.of(v)
 		class := "grid"
@@ -284,7 +284,7 @@ func (f *figure) done(label string) string {
 		d.text(x, bottom+15, "t mid", fixed(v, decimals))
 	}
 	d.line(plotLeft, bottom, plotRight, bottom, "frame")
-	d.text(plotRight+8, bottom+15, "t dim", f.unit.name)
+	d.text(plotRight+12, bottom+15, "t dim", "time, "+f.unit.name)
 	for i := range f.lines {
 		x := f.at(f.lines[i].from)
 		d.line(x, f.grid, x, bottom, f.lines[i].class)

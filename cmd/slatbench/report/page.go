@@ -166,10 +166,10 @@ func (r *Run) why() string {
 func (r *Run) facts(p *page) {
 	s := r.Series.setup
 	p.Facts = []fact{
-		{"truck", r.Result.Truck}, {"logic", r.Result.Logic}, {"ambient", ambientText(s.Truck.Ambient)},
-		{"duration", short(r.Result.Duration, 6) + " s"}, {"seed", strconv.FormatUint(r.Result.Seed, 10)},
-		{"step", short(1000*r.Series.step, 4) + " ms, controllers every " + short(1000*r.Series.step*float64(s.TickSteps), 4) + " ms"},
-		{"program", "Slatbench " + r.Version}, {"service", r.rated()},
+		{Name: "truck", Value: r.Result.Truck}, {Name: "logic", Value: r.Result.Logic}, {Name: "ambient", Value: ambientText(s.Truck.Ambient)},
+		{Name: "duration", Value: short(r.Result.Duration, 6) + " s"}, {Name: "seed", Value: strconv.FormatUint(r.Result.Seed, 10)},
+		{Name: "step", Value: short(1000*r.Series.step, 4) + " ms, controllers every " + short(1000*r.Series.step*float64(s.TickSteps), 4) + " ms"},
+		{Name: "program", Value: "Slatbench " + r.Version}, {Name: "service", Value: r.rated()},
 	}
 	p.TruckFacts = truckFacts(&s.Truck, s.Charge)
 	p.ParamHeads, p.Params = bayTable(s.Truck.Bays)

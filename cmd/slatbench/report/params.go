@@ -107,22 +107,24 @@ func bayTable(bays []model.BayParams) (heads []string, rows []paramRow) {
 }
 
 // fact is a name and a value.
-type fact struct{ Name, Value string }
+type fact struct {
+	Name, Value string
+	Wide        bool // takes the whole width
+}
 
 // truckFacts are the parts that all bays share.
 func truckFacts(p *model.TruckParams, charge float64) []fact {
 	b := model.NewBattery(p.Battery, p.Ambient.Temperature)
 	b.SetCharge(charge)
 	list := []fact{
-		{"battery", short(p.Battery.ColdCrankA, 4) + " A cold cranking, " + short(p.Battery.ReserveMin, 4) + " min reserve, age " + short(100*p.Battery.Age, 3) + " %"},
-		{"at the start", short(100*charge, 3) + " % charged: " + short(b.OCV, 4) + " V behind " + mOhm(math.Round(b.R*1e5)/1e5)},
-		{"shared feed", mOhm(p.Feed.Resistance) + " copper and chassis + " + mOhm(p.Feed.Connectors) + " connectors"},
-		{"other loads", short(p.Feed.AccessoryLoad, 4) + " A"},
+		{Name: "battery", Value: short(p.Battery.ColdCrankA, 4) + " A cold cranking, " + short(p.Battery.ReserveMin, 4) + " min reserve, age " + short(100*p.Battery.Age, 3) + " %"},
+		{Name: "at the start", Value: short(100*charge, 3) + " % charged: " + short(b.OCV, 4) + " V behind " + mOhm(math.Round(b.R*1e5)/1e5)},
+		{Name: "shared feed", Value: mOhm(p.Feed.Resistance) + " copper and chassis + " + mOhm(p.Feed.Connectors) + " connectors"},
+		{Name: "other loads", Value: short(p.Feed.AccessoryLoad, 4) + " A"},
 	}
 	for i := range p.Locks {
 		l := &p.Locks[i]
-		list = append(list, fact{"lock, " + model.Side(i).String(),
-			mm(l.Stroke) + " stroke, clear of the curtain for " + mm(l.Clear) + ", " + short(l.StallForce, 4) + " N and " + short(l.StallAmps, 3) + " A stalled"})
+		list = append(list, fact{Name: "lock, " + model.Side(i).String(), Value: mm(l.Stroke) + " stroke, clear of the curtain for " + mm(l.Clear) + ", " + short(l.StallForce, 4) + " N and " + short(l.StallAmps, 3) + " A stalled"})
 	}
 	return list
 }

@@ -34,7 +34,7 @@ type standardPage struct {
 
 type summaryRow struct {
 	Name, Mark, Verdict, Kept string
-	Worst                     []string
+	Worst                     []template.HTML
 	Closing                   []string
 }
 
@@ -92,14 +92,27 @@ func (s *Standard) measures() []measure {
 
 // missed tells that a figure misses its limit.
 func (m *measure) missed(r *scenarios.TrialRow) bool {
-	v := m.of(r)
+	return !math.IsNaN(r.Height) && m.misses(m.of(r))
+}
+
+// misses tells the same of a value.
+func (m *measure) misses(v float64) bool {
 	switch {
-	case math.IsNaN(m.limit) || math.IsNaN(r.Height):
+	case math.IsNaN(m.limit):
 		return false
 	case m.least:
 		return !(v >= m.limit)
 	}
 	return !(v <= m.limit)
+}
+
+// cell is a value; one that misses the limit is marked by more than colour.
+func (m *measure) cell(v float64) template.HTML {
+	text := decimals(v*m.factor, m.places)
+	if m.misses(v) {
+		return template.HTML(`<b class="missed">` + text + " ✗</b>")
+	}
+	return template.HTML(text)
 }
 
 // Write writes the page.
@@ -115,9 +128,9 @@ func (s *Standard) Write(w io.Writer) error {
 	}
 	p.Why = strconv.Itoa(len(s.Rows)-failed) + " of " + plural(len(s.Rows), "trial") + " keep every limit."
 	p.Facts = []fact{
-		{"after", t.After}, {"edition", strings.TrimSpace(t.Edition)}, {"truck", t.Truck.Name}, {"bay", t.Bay},
-		{"logic", s.Logic}, {"object", "spring of " + quantity(t.Stiffness, "stiffness") + ", in series with the edge seal"},
-		{"program", "Slatbench " + s.Version},
+		{"after", t.After, true}, {"edition", strings.TrimSpace(t.Edition), true}, {Name: "truck", Value: t.Truck.Name}, {Name: "bay", Value: t.Bay},
+		{Name: "logic", Value: s.Logic}, {Name: "object", Value: "spring of " + quantity(t.Stiffness, "stiffness") + ", in series with the edge seal"},
+		{Name: "program", Value: "Slatbench " + s.Version},
 	}
 	p.Standard = s.page()
 	return p.write(w)
@@ -156,7 +169,7 @@ func (s *Standard) limits() []fact {
 	var list []fact
 	add := func(name string, x *float64, dimension string) {
 		if x != nil {
-			list = append(list, fact{name, quantity(*x, dimension)})
+			list = append(list, fact{Name: name, Value: quantity(*x, dimension)})
 		}
 	}
 	add("reversal begins within", l.Reversal, "time")
@@ -166,7 +179,7 @@ func (s *Standard) limits() []fact {
 	add("force above 150 N for at most", l.Above, "time")
 	add("force after that at most", l.Static, "force")
 	if !s.force() {
-		list = append(list, fact{"in the end", "fully open"})
+		list = append(list, fact{Name: "in the end", Value: "fully open"})
 	}
 	return list
 }
@@ -225,7 +238,7 @@ func (s *Standard) judged() []measure {
 	return list
 }
 
-func (s *Standard) worst(name string, m *measure) string {
+func (s *Standard) worst(name string, m *measure) template.HTML {
 	worst := math.NaN()
 	s.of(name, func(r *scenarios.TrialRow) {
 		if math.IsNaN(r.Height) {
@@ -237,7 +250,7 @@ func (s *Standard) worst(name string, m *measure) string {
 			worst = higher(v, worst)
 		}
 	})
-	return decimals(worst*m.factor, m.places)
+	return m.cell(worst)
 }
 
 func (s *Standard) group(name string) trialGroup {
@@ -268,16 +281,12 @@ func (s *Standard) closingWords(r *scenarios.TrialRow) string {
 	return "closed in " + decimals(r.Closed, 2) + " s"
 }
 
-// trialCell is one figure; one that misses its limit is marked by more than colour.
+// trialCell is one figure of a trial; the run without an object has none.
 func trialCell(m *measure, r *scenarios.TrialRow) template.HTML {
 	if math.IsNaN(r.Height) {
 		return ""
 	}
-	text := decimals(m.of(r)*m.factor, m.places)
-	if m.missed(r) {
-		return template.HTML(`<b class="missed">` + text + " ✗</b>")
-	}
-	return template.HTML(text)
+	return m.cell(m.of(r))
 }
 
 // findings says in words what does not keep the limits, and what keeping them costs.

@@ -18,18 +18,18 @@ const cautionShort = "A simulation, no certification. A wound torsion spring can
 
 // asks says in a line what a requirement asks for.
 var asks = map[string]string{
-	"close-cut":            "closing into something: downward drive gone within 0.5 s",
+	"close-cut":            "closing into something: drive off within 0.5 s",
 	"obstruction-reversal": "then turned within 2 s of contact, and fully open",
 	"contact-force":        "400 N at the peak, 150 N after 0.75 s",
 	"travel-timeout":       "no run outlasts 15 s; a closing that finds no floor turns",
-	"lock-interlock":       "no bar driven past a door that is up, no door against a bar",
-	"stop-on-press":        "a press stops a moving door within 50 ms; the next opens",
+	"lock-interlock":       "no bar against a door that is up, no door against a bar",
+	"stop-on-press":        "a press stops within 50 ms; the next opens",
 	"no-surprise":          "nothing starts without a press, but a reversal",
 	"dead-time":            "100 ms without voltage between directions",
 	"supply-guard":         "no start on less than 10.9 V; off after a brown-out",
 	"slack-limit":          "no more than 150 mm of slack cable while driven down",
 	"taught-travel":        "losing power while teaching leaves a whole record",
-	"lock-fault":           "a bar that cannot arrive goes back, and the lamp says so",
+	"lock-fault":           "a bar that cannot arrive goes back; the lamp says so",
 	"alarm":                "what is wrong is sounded within 1 s, and nothing else",
 	"service":              "within ratings, a press opens or closes within 12 s",
 	"recovery":             "once mended, doors and locks work again",
