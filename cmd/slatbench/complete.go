@@ -8,14 +8,18 @@ import (
 	"slatbench/scenarios"
 )
 
-// completeFile offers the shipped files of a kind, by the names that are typed
+// completeFile offers the shipped files of some kinds, by the names that are typed
 // most, and files on disk.
-func completeFile(kind scenarios.FileKind) cobra.CompletionFunc {
+func completeFile(kinds ...scenarios.FileKind) cobra.CompletionFunc {
 	return func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
 		if len(args) > 0 && typed == "" {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		return shippedMatches(kind, typed), cobra.ShellCompDirectiveDefault
+		var list []string
+		for _, kind := range kinds {
+			list = append(list, shippedMatches(kind, typed)...)
+		}
+		return list, cobra.ShellCompDirectiveDefault
 	}
 }
 

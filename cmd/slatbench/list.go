@@ -25,6 +25,7 @@ var listings = []listing{
 	{"scenarios", true, shippedRows(scenarios.ScenarioKind)},
 	{"trucks", true, shippedRows(scenarios.TruckKind)},
 	{"logics", true, shippedRows(scenarios.LogicKind)},
+	{"standards", true, shippedRows(scenarios.StandardKind)},
 	{"faults", false, faultRows},
 	{"requirements", false, requirementRows},
 	{"alarms", false, alarmRows},

@@ -221,9 +221,9 @@ func wrongEnding(flag, name, ending string) error {
 
 var helpList = help{
 	"list what ships with the bench, and its words",
-	`Lists the shipped scenarios, trucks and logic tables by their short names; or the
-kinds of fault, each with its place and parameters as a scenario writes them; the
-requirements; or the alarms.`,
+	`Lists the shipped scenarios, trucks, logic tables and standard tests by their short
+names; or the kinds of fault, each with its place and parameters as a scenario
+writes them; the requirements; or the alarms.`,
 	`slatbench list
 slatbench list scenarios
 slatbench list faults`,
@@ -410,9 +410,12 @@ func pulsesText(n int) string {
 	return strconv.Itoa(n) + " pulses"
 }
 
+// kelvin is 0 °C in K, which is what scenarios keep.
+const kelvin = 273.15
+
 // headRows say what was run.
 func headRows(sc *scenarios.Scenario, r *scenarios.Result) [][2]string {
-	place := []string{scenarios.FormatQuantity(sc.Ambient.Temperature, "temperature"), "no sun", "level"}
+	place := []string{fmt.Sprintf("%.3g °C", sc.Ambient.Temperature-kelvin), "no sun", "level"}
 	if sun := sc.Ambient.Sunlight; sun > 0 {
 		place[1] = "sun " + scenarios.FormatQuantity(sun, "illuminance")
 	}
@@ -451,19 +454,18 @@ func summary(r *scenarios.Result) string {
 			met++
 		}
 	}
-	var parts []string
-	if len(violated) > 0 {
-		parts = append(parts, strings.Join(violated, ", ")+" violated")
-	}
-	parts = append(parts, fmt.Sprintf("%d hold", count[require.Holds]))
+	parts := []string{fmt.Sprintf("%d hold", count[require.Holds])}
 	for _, v := range []require.Verdict{require.Exempt, require.Measured, require.NotExercised} {
 		if count[v] > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", count[v], v))
 		}
 	}
-	text := "requirements: " + strings.Join(parts, ", ")
+	text := strings.Join(parts, ", ")
+	if len(violated) > 0 {
+		text = strings.Join(violated, ", ") + "; " + text
+	}
 	if n := len(r.Expectations); n > 0 {
-		text += fmt.Sprintf("; expectations: %d of %d met", met, n)
+		text += fmt.Sprintf("; %d of %d expectations met", met, n)
 	}
 	return text
 }

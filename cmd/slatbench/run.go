@@ -37,7 +37,7 @@ type runFlags struct {
 
 func newRun() *cobra.Command {
 	var f runFlags
-	c := command(cobra.Command{Use: "run [SCENARIO]", Args: atMost(1), ValidArgsFunction: completeFile(scenarios.ScenarioKind)}, helpRun)
+	c := command(cobra.Command{Use: "run [SCENARIO]", Args: atMost(1), ValidArgsFunction: completeFile(scenarios.ScenarioKind, scenarios.StandardKind)}, helpRun)
 	flags := c.Flags()
 	flags.BoolVar(&f.asJSON, "json", false, flagJSON)
 	flags.BoolVarP(&f.quiet, "quiet", "q", false, flagQuiet)
