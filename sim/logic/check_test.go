@@ -53,18 +53,18 @@ func TestCheckFindsEveryKindOfProblem(t *testing.T) {
 		{"unreachable", func(b *logic.Table) {
 			b.Door.States = append(b.Door.States, logic.State{Name: "attic"})
 			b.Door.Transitions = append(b.Door.Transitions, logic.Transition{From: []string{"attic"}, On: "press", To: "down"})
-		}, "door.states[17].state", `"attic" cannot be reached from "waking"`, "", ""},
+		}, "door.states[18].state", `"attic" cannot be reached from "waking"`, "", ""},
 		{"reached from an island only", func(b *logic.Table) {
 			b.Door.States = append(b.Door.States, logic.State{Name: "attic"}, logic.State{Name: "loft"})
 			b.Door.Transitions = append(b.Door.Transitions,
 				logic.Transition{From: []string{"attic"}, On: "press", To: "loft"}, logic.Transition{From: []string{"loft"}, On: "press", To: "attic"})
-		}, "door.states[17].state", "cannot be reached", "", ""},
+		}, "door.states[18].state", "cannot be reached", "", ""},
 		{"no way out", func(b *logic.Table) {
 			b.Door.States = append(b.Door.States, logic.State{Name: "cellar"})
 			b.Door.Transitions = append(b.Door.Transitions,
 				logic.Transition{From: []string{"down"}, On: "edge faulty", To: "cellar"},
 				logic.Transition{From: []string{"cellar"}, On: "press", To: logic.Stay})
-		}, "door.states[17].state", `"cellar" has no way out`, "", ""},
+		}, "door.states[18].state", `"cellar" has no way out`, "", ""},
 		{"overlapping answers", func(b *logic.Table) { b.Door.Transitions = append(b.Door.Transitions, press) },
 			"", `answers "press" in state "open", and so does`, "", ""},
 	} {

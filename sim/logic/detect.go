@@ -75,9 +75,10 @@ func (s *speedometer) add(pulses uint8) {
 	s.most = max(s.most, s.sum)
 }
 
-// below tells that the last whole span had less than so many percent of the most.
-func (s *speedometer) below(percent int) bool {
-	return s.n >= 2*len(s.ring) && s.sum*100 < s.most*percent
+// below tells that the last whole span had less than so many percent of the most,
+// or of the least that the most is taken to be.
+func (s *speedometer) below(percent, least int) bool {
+	return s.n >= 2*len(s.ring) && s.sum*100 < max(s.most, least)*percent
 }
 
 // follow takes up pulses, supply and current.
@@ -182,11 +183,20 @@ func (d *Door) events(in *sim.Inputs) uint32 {
 	return e | d.runEvents() | d.downEvents(in, edge)
 }
 
+// leastPulses of a span: a curtain that has not come after its drive from the
+// start has no speed of its own to be measured by.
+func (d *Door) leastPulses() int {
+	if d.run.dir > 0 {
+		return 0
+	}
+	return d.limits.leastPulses * int(d.state().duty) / 100
+}
+
 func (d *Door) runEvents() uint32 {
 	stalled, still := d.stalled()
 	return bit(d.run.ticks >= d.limits.limit, evTimeUp) | bit(d.run.ticks == d.limits.slow, evSlow) |
 		bit(d.run.hot >= d.limits.currentTime, evHeldUp) | bit(stalled, evStall) | bit(still, evNoMotion) |
-		bit(d.speed.below(d.limits.slowedTo), evSlowed)
+		bit(d.speed.below(d.limits.slowedTo, d.leastPulses()), evSlowed)
 }
 
 // atTop tells that the curtain is as high as opening takes it.

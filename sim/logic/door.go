@@ -30,6 +30,7 @@ type limits struct {
 	closingWatch            int
 	currentTime, currentOff int
 	slowedTo                int // %
+	leastPulses             int // in the slowed span at full duty
 	pause, slow, limit      int
 	waking                  int
 	runOut                  int
@@ -52,6 +53,7 @@ func newLimits(t *Tuning, k clock) limits {
 		closingAmps: amps(t.ClosingAmps), openAmps: amps(t.OpeningAmps), closingWatch: pulses(t.ClosingWatch),
 		idleAmps: amps(t.IdleAmps), loadedAmps: amps(t.LoadedAmps),
 		slowedTo:    int(math.Round(t.SlowedTo * 100)),
+		leastPulses: pulses(t.LeastSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
 		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
 		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
 		runOut: ticks(runOut), flash: ticks(flashTime), flashHalf: ticks(flashHalf),
@@ -197,7 +199,7 @@ func (d *Door) answer(a *answer) {
 	d.do(a.do)
 	if now := d.state().drive; now != before {
 		d.turn(before, now)
-		d.run.stopped = a.event == evStall || a.event == evHeldUp || a.event == evFloor && !d.edge
+		d.run.stopped = before > 0 && (a.event == evStall || a.event == evHeldUp) || a.event == evFloor && !d.edge
 		d.run.arrived = before > 0 && d.known && d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore) &&
 			(d.run.stopped || a.event == evAtTop)
 	}

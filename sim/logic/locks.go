@@ -23,6 +23,7 @@ type sideLock struct {
 	lockWas     bool // the requests' levels at the last tick
 	unlockWas   bool
 	interrupted bool
+	driven      bool // towards locked
 }
 
 type lockState struct {
@@ -104,9 +105,11 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 	o := &s.outputs[s.machine.state]
 	l.note(i, before, o.drive)
 	out.Drive = 0
-	if o.drive <= 0 || !l.pen.busy() && !all.StoreBusy { // the record must say so before a bar leaves
+	// The record must say so before a bar leaves; one on its way does not wait for the other side's.
+	if o.drive <= 0 || s.driven || !l.pen.busy() && !all.StoreBusy {
 		out.Drive = int8(o.drive)
 	}
+	s.driven = out.Drive > 0
 	if s.flash > 0 {
 		s.flash--
 	}

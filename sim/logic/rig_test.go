@@ -64,7 +64,9 @@ func (r *rig) step() {
 		if r.out.Up {
 			dir = 1
 		}
-		r.part += r.rate * r.tick
+		if r.height < rigTravel || dir < 0 { // the open stop
+			r.part += r.rate * r.tick
+		}
 	}
 	for r.part >= 1 {
 		r.part--

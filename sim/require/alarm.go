@@ -45,7 +45,7 @@ func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
 
 // press at rest.
 func (a *alarmMonitor) press(t *bayTruth, now int64) {
-	a.refusedAt = never
+	a.refusedAt, a.noVolts = never, never
 	if t.count.off() { // a floor can be met, or be missing, before the drive is on
 		t.sound.allow(int(sim.EarlyFloor), now)
 		t.sound.allow(int(sim.CountRanOut), now)
@@ -146,7 +146,7 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 		s.allow(int(sim.NoMotion), now)
 	}
 	if t.energised > 0 {
-		heavy := now-t.light >= k.laboured || now-t.from > k.inrush && math.Abs(bay.MotorCurrent) > heavyAmps
+		heavy := now-t.light >= k.laboured || t.heavy(now)
 		if (quiet || heavy) && (bay.Height < t.open || off) {
 			s.allow(int(sim.StalledOpening), now)
 		}
@@ -159,10 +159,21 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 	if off || bay.ContactForce > 0 {
 		s.allow(int(sim.EarlyFloor), now)
 	}
-	if off || stopped || bay.ContactForce > 0 || bay.Height > nearlySill && bay.EdgePressed() ||
+	if off || stopped || t.pulsesLost() || t.lags(now) && bay.Height > nearlySill || bay.ContactForce > 0 || bay.Height > nearlySill && bay.EdgePressed() ||
 		now-t.from > k.inrush && math.Abs(bay.MotorCurrent) > suspectAmps {
 		s.allow(int(sim.ObstructionClosing), now)
 	}
+}
+
+// pulsesLost tells that the pulses of this run do not fit the way that the curtain has come.
+func (t *bayTruth) pulsesLost() bool {
+	way := math.Abs(t.bay.Height-t.began) * t.bay.Params.Encoder.PulsesPerMetre
+	return math.Abs(way-float64(t.pulses)) > pulsesSpare
+}
+
+// lags tells that the curtain does not come as fast as its drive lets it.
+func (t *bayTruth) lags(now int64) bool {
+	return now-t.from > t.set.limit.settled && -t.bay.Speed < leastSpeed*t.bay.Stage.Duty
 }
 
 // standing tells whether something that is wrong with the bay, moving or not,

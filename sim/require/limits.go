@@ -11,9 +11,11 @@ const (
 	riseLeast    = 0.050  // m
 	runningOut   = 0.5    // s: a curtain has come to rest so long after its drive was cut
 
-	overload   = 0.2   // of the no-load speed
-	stillSpeed = 0.005 // m/s: a curtain that is slower stands
-	heavyAmps  = 14.0  // A: an unhindered door opens with less
+	overload    = 0.2   // of the no-load speed
+	stillSpeed  = 0.005 // m/s: a curtain that is slower stands
+	leastSpeed  = 0.25  // m/s at full duty: an unhindered door closes faster
+	pulsesSpare = 2.0   // pulses that a run may miscount at its start and end
+	heavyAmps   = 14.0  // A: an unhindered door opens with less
 
 	openTolerance   = 0.050 // m, as sim.OpenTolerance
 	closedTolerance = 0.015 // m, as sim.ClosedTolerance

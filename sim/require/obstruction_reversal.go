@@ -62,6 +62,9 @@ func (r *reversalMonitor) tick(t *bayTruth, now int64) {
 	if r.phase == reversalAsked && t.energised < 0 && !t.touching && now-t.freeAt > t.set.limit.contactGap {
 		r.release(t, now) // it has ended by itself, and nothing has been done about it
 	}
+	if r.phase == reversalAsked && t.bay.FloorForce > 0 {
+		r.release(t, now) // it has given way down to the floor
+	}
 	if r.phase < reversalRising {
 		return
 	}
@@ -69,7 +72,7 @@ func (r *reversalMonitor) tick(t *bayTruth, now int64) {
 	if r.phase != reversalRising {
 		return
 	}
-	moves := t.stood == now && t.light == now
+	moves := t.stood == now && t.light == now && !t.heavy(now)
 	if t.bay.Stage.Duty < 0.99 || t.bay.Slack() > 0.001 || moves || t.bay.Height >= t.open || t.energised <= 0 {
 		r.held = never
 		return

@@ -14,6 +14,7 @@ type teachMonitor struct {
 	reads    sim.Provisioner // nil where the controller cannot be asked
 	store    *sim.Store
 	on       bool
+	asked    bool // the button is held
 	lost     bool // power was lost in a teaching run
 	old      reading
 	values   [4]reading // that have stood since, in order
@@ -47,11 +48,16 @@ func (k *teachMonitor) read(now int64) reading {
 
 // tick is called while the controller is awake.
 func (k *teachMonitor) tick(t *bayTruth, b *sim.Bench, asked bool, now int64) {
+	anew := asked && !k.asked
+	k.asked = asked
 	if !k.on && !asked {
 		return
 	}
+	if k.on && anew && k.n > 0 { // the next teaching
+		k.over(t)
+	}
 	if !k.on {
-		*k = teachMonitor{reads: k.reads, store: k.store, on: true, old: k.read(now), lastMove: now}
+		*k = teachMonitor{reads: k.reads, store: k.store, on: true, asked: asked, old: k.read(now), lastMove: now}
 		return
 	}
 	if asked || t.energised != 0 || b.Inputs(t.index).StoreBusy {

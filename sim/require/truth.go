@@ -18,15 +18,16 @@ const longAgo = math.MinInt64 / 4
 type stepLimits struct {
 	dt float64 // s
 
-	cut, contactGap, reverse, dynamic, record                      int64
-	runningOut, stall, heldUp, run, turn, sameRun                  int64
-	off, afterPress, afterRun, brown, hand                         int64
-	slow, slowAllowed, stands, standsLong, quiet, noVolt           int64
-	refused, serviceRest, service, quietAfter                      int64
-	recovery, lockBack, stroke, comeBack, barStands                int64
-	flash, show, lockBusy, teachOver, heldButton                   int64
-	sound, alarmBefore, repeat, alarmLate, gap, chained            int64
-	edgeWire, closingRunOut, lockSlow, inrush, hindsight, laboured int64
+	cut, contactGap, reverse, dynamic, record                   int64
+	runningOut, stall, heldUp, run, turn, sameRun               int64
+	off, afterPress, afterRun, brown, hand                      int64
+	slow, slowAllowed, stands, standsLong, quiet, noVolt        int64
+	refused, serviceRest, service, quietAfter                   int64
+	recovery, lockBack, stroke, comeBack, barStands             int64
+	flash, show, lockBusy, teachOver, heldButton                int64
+	sound, alarmBefore, repeat, alarmLate, gap, chained         int64
+	edgeWire, closingRunOut, lockSlow, inrush, started, settled int64
+	hindsight, laboured                                         int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -41,7 +42,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		recovery: n(recoveryTime), lockBack: n(lockBackLimit), stroke: n(strokeLimit), comeBack: n(returnLimit), barStands: n(barStands),
 		flash: n(flashLimit), show: n(showLimit), lockBusy: n(lockBusy), teachOver: n(teachOver), heldButton: n(10),
 		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
-		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), laboured: n(0.05), hindsight: n(0.1),
+		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), settled: n(0.45), laboured: n(0.05), hindsight: n(0.1),
 	}
 }
 
@@ -85,10 +86,11 @@ type bayTruth struct {
 
 	supply supplyMean
 	count  countCheck
-	stood  int64 // step since which the curtain stands
-	light  int64 // step since which the drive is overloaded
-	pulse  int64 // step of the last pulses in this run, or its start
-	pulses int64 // in this run
+	stood  int64   // step since which the curtain stands
+	light  int64   // step since which the drive is overloaded
+	pulse  int64   // step of the last pulses in this run, or its start
+	pulses int64   // in this run
+	began  float64 // m: height at the start of this run
 
 	cut      cutMonitor
 	reversal reversalMonitor
@@ -208,7 +210,7 @@ func (t *bayTruth) started(now int64) {
 		t.from = now
 	}
 	t.moved = true
-	t.slack, t.overSlack = 0, never
+	t.slack, t.overSlack, t.began = 0, never, t.bay.Height
 	t.pulse, t.pulses, t.stood, t.light = now, 0, now, now
 	t.judgeStart(dir, now)
 	t.judgeGap(dir, now)
@@ -343,6 +345,11 @@ func (t *bayTruth) overloaded() bool {
 	b := t.bay
 	emf := b.Params.Drive.MotorConstant * b.MotorSpeed * float64(t.energised)
 	return emf < overload*b.Supply*b.Stage.Duty
+}
+
+// heavy tells that the motor takes more than an unhindered door needs.
+func (t *bayTruth) heavy(now int64) bool {
+	return now-t.from > t.set.limit.started && math.Abs(t.bay.MotorCurrent) > heavyAmps
 }
 
 // schedule finds the next deadline.
