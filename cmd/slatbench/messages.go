@@ -57,7 +57,7 @@ func badValue(flag, value string) error {
 
 // flagWants says what the flags that are not text want.
 var flagWants = map[string]string{
-	"seed": "a whole number from 0 to 18446744073709551615", "cycles": "a whole number from 1 to 100000", "json": "true or false", "quiet": "true or false", "help": "true or false",
+	"seed": "a whole number from 0 to 18446744073709551615", "cycles": "a whole number from 1 to 100000", "every": "a whole number from 1 to 4294967295", "json": "true or false", "quiet": "true or false", "help": "true or false",
 }
 
 func unknownWord(what, word string, known []string) error {
@@ -82,6 +82,10 @@ func wrongTogether(a, b string) error {
 
 func twoMachines(name string) error {
 	return wrong{fmt.Sprintf("%s would hold one diagram, and a table has two", name), "name one with --machine door or --machine lock, or let the file end in .md"}
+}
+
+func needs(flag, other string) error {
+	return wrong{fmt.Sprintf("%s says how %s samples, and there is no %s", flag, other, other), ""}
 }
 
 // notWritten is what is wrong with a file that could not be written; nil stays nil.
@@ -129,6 +133,7 @@ const (
 	flagJSON    = "print one JSON object instead of the report"
 	flagQuiet   = "print only what is violated"
 	flagTrace   = "write a trace to `FILE`: .csv, .vcd or .parquet"
+	flagEvery   = "sample the trace every `N` ticks only"
 	flagReport  = "write a report to `FILE`.html: verdicts, plots, parameters"
 	flagSet     = "change a single value: `PATH=VALUE`; repeatable"
 	flagSeed    = "seed `N` for what is left to chance, instead of the scenario's"

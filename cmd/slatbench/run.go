@@ -27,6 +27,7 @@ type runFlags struct {
 	asJSON   bool
 	quiet    bool
 	trace    string
+	every    uint32 // ticks a sample of the trace
 	page     string // report file
 	set      []string
 	seed     uint64
@@ -42,6 +43,7 @@ func newRun() *cobra.Command {
 	flags.BoolVar(&f.asJSON, "json", false, flagJSON)
 	flags.BoolVarP(&f.quiet, "quiet", "q", false, flagQuiet)
 	flags.StringVar(&f.trace, "trace", "", flagTrace)
+	flags.Uint32Var(&f.every, "every", 1, flagEvery)
 	flags.StringVar(&f.page, "report", "", flagReport)
 	flags.StringArrayVar(&f.set, "set", nil, flagSet)
 	flags.Uint64Var(&f.seed, "seed", 0, flagSeed)
@@ -58,6 +60,7 @@ func newRun() *cobra.Command {
 	completeFlag(c, "truck", completeFile(scenarios.TruckKind))
 	completeFlag(c, "set", cobra.NoFileCompletions)
 	completeFlag(c, "seed", cobra.NoFileCompletions)
+	completeFlag(c, "every", cobra.NoFileCompletions)
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if len(args) == 1 {
 			f.scenario = args[0]
@@ -112,6 +115,10 @@ func (f *runFlags) check() error {
 		return wrongTogether("--json", "--quiet")
 	case f.page != "" && !endsInHTML(f.page):
 		return noReport(f.page)
+	case f.every == 0:
+		return badValue("every", "0")
+	case f.every != 1 && f.trace == "":
+		return needs("--every", "--trace")
 	case f.trace != "":
 		if _, err := trace.FormatOf(f.trace); err != nil {
 			return wrong{err.Error(), ""}
@@ -234,11 +241,12 @@ func (f *runFlags) play(sc *scenarios.Scenario, table *logic.Table, errs io.Writ
 	}
 	if f.trace != "" {
 		var err error
-		if recorder, err = trace.Create(f.trace, trace.About{Scenario: sc.Title(), Version: version()}); err != nil {
+		if recorder, err = trace.Create(f.trace, trace.About{Scenario: sc.Title(), Version: version(), Every: int(f.every)}); err != nil {
 			return nil, notWritten(err)
 		}
 		defer recorder.Discard()
 		o.Watch = append(o.Watch, recorder)
+		o.Stopped = func() bool { return stop() || recorder.Err() != nil } // a full disk, say
 	}
 	if isTerminal(errs) && !f.quiet {
 		p := newProgress(errs)
@@ -246,6 +254,9 @@ func (f *runFlags) play(sc *scenarios.Scenario, table *logic.Table, errs io.Writ
 		o.Watch = append(o.Watch, p)
 	}
 	result, err := scenarios.Run(sc, table, o)
+	if recorder != nil && recorder.Err() != nil {
+		return nil, notWritten(recorder.Err())
+	}
 	if errors.Is(err, scenarios.ErrStopped) {
 		return nil, wrong{wasInterrupted, ""}
 	}
