@@ -14,6 +14,7 @@ import (
 // answer is one transition from one state, with its words folded into bits.
 type answer struct {
 	event     int
+	at        int    // of its transition in the table
 	name      string // of the machine's event, unique
 	need, bar uint32 // guards that must hold, and that must not
 	to        int    // state, or -1 to stay
@@ -29,16 +30,18 @@ type machine struct {
 	fsm     *fsm.FSM
 	state   int
 	entered bool // the state was entered at the last fire
+	fired   fired
 }
 
 // newMachine compiles a checked table.
 func newMachine(m *Machine, words *Vocabulary) *machine {
-	c := &machine{table: m, answers: make([][]answer, len(m.States)), listens: make([]uint32, len(m.States))}
+	c := &machine{table: m, answers: make([][]answer, len(m.States)), listens: make([]uint32, len(m.States)), fired: newFired(m)}
 	var events fsm.Events
 	for i := range m.Transitions {
 		t := &m.Transitions[i]
 		for _, from := range t.From {
 			a := compile(m, t, words, fmt.Sprintf("%s/%s/%d", from, t.On, i))
+			a.at = i
 			s := stateIndex(m, from)
 			c.answers[s] = append(c.answers[s], a)
 			c.listens[s] |= 1 << a.event
@@ -105,6 +108,7 @@ func (c *machine) answerTo(events, guards uint32) *answer {
 
 // fire makes the transition. It tells whether the state has changed.
 func (c *machine) fire(a *answer) bool {
+	c.fired.mark(a.at)
 	if a.to < 0 {
 		return false
 	}
