@@ -37,22 +37,28 @@ func (b *Band) Set(step int64, word string) {
 
 // join merges neighbours that are brief until half of the room is free.
 func (b *Band) join() {
-	if b.brief == 0 {
-		b.brief = 1
-	}
-	for len(b.spans) > maxSpans/2 {
-		b.brief *= 2
-		kept := b.spans[:0]
-		for _, s := range b.spans {
-			n := len(kept)
-			if n > 0 && b.joins(&kept[n-1], &s) {
-				kept[n-1] = Span{kept[n-1].From, s.To, several, kept[n-1].changes() + s.changes()}
-				continue
-			}
-			kept = append(kept, s)
+	b.brief = max(b.brief, 1)
+	for {
+		b.merge()
+		if len(b.spans) <= maxSpans/2 {
+			return
 		}
-		b.spans = kept
+		b.brief *= 2
 	}
+}
+
+// merge joins neighbours that are both brief.
+func (b *Band) merge() {
+	kept := b.spans[:0]
+	for _, s := range b.spans {
+		n := len(kept)
+		if n > 0 && b.joins(&kept[n-1], &s) {
+			kept[n-1] = Span{kept[n-1].From, s.To, several, kept[n-1].changes() + s.changes()}
+			continue
+		}
+		kept = append(kept, s)
+	}
+	b.spans = kept
 }
 
 // several is the word of a span that was joined from others.
