@@ -77,6 +77,11 @@ func (s *setter) value(n *Node, want *shape, keys []string) *Node {
 		if kind := want.selected(n.orEmpty()); kind != nil {
 			return s.structure(n, kind.body, keys)
 		}
+	case customShape:
+		// A type that reads itself judges its own keys, once they are in their place.
+		if n != nil && n.Kind == Mapping && len(keys) == 1 {
+			return n.with(Pair{keys[0], s.pos, s.scalar()})
+		}
 	}
 	return s.problem("", "%s is a single value, there is nothing below it", quoted(strings.Join(s.done, ".")))
 }
