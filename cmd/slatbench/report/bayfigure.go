@@ -41,7 +41,7 @@ func (r *Run) bayPanels(bay int) []panel {
 	s, p := r.Series, &r.truck().Bays[bay]
 	one := func(c int) []curve { return []curve{{channel: s.channel(bay, c), class: "c1"}} }
 	list := []panel{
-		{title: "Height of the bottom edge, m", factor: 1, height: 132, least: 0.1, zero: true,
+		{title: "Height of the bottom edge, m", factor: 1, height: 132, least: 0.5, zero: true,
 			curves: []curve{{s.channel(bay, chHeight), "true", "c1"}, {s.channel(bay, chCounted), "counted", "c2"}},
 			levels: []level{{p.Track.Opening, "open", "dim"}}},
 		{title: "Speed, m/s (up positive)", factor: 1, height: 58, least: 0.1, zero: true, curves: one(chSpeed)},

@@ -253,7 +253,7 @@ func (p *panel) span(e *Envelope) (lo, hi float64) {
 		}
 	}
 	if short := p.least - (hi - lo); short > 0 {
-		if p.zero && lo >= 0 {
+		if p.zero {
 			hi += short
 		} else {
 			lo, hi = lo-short/2, hi+short/2

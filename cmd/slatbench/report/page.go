@@ -242,7 +242,7 @@ func minus(s string) string {
 func (r *Run) plots(p *page) {
 	var still []string
 	for i := range r.truck().Bays {
-		if !r.Series.moved(i) {
+		if !r.busy(i) {
 			still = append(still, r.stillText(i))
 			continue
 		}
@@ -266,8 +266,29 @@ func (r *Run) plots(p *page) {
 	p.LocksAtRest = strings.Join(idle, ", ")
 }
 
-// stillText says how a bay stood all the time.
+// busy tells whether anything happened at a bay that is worth a plot.
+func (r *Run) busy(bay int) bool {
+	if r.Series.moved(bay) || len(r.pressMarks(bay)) > 0 {
+		return true
+	}
+	for i := range r.Result.Alarms {
+		if r.heardAt(&r.Result.Alarms[i], bay) {
+			return true
+		}
+	}
+	return false
+}
+
+// stillText says how a bay stood all the time, and whether its controller lost power.
 func (r *Run) stillText(bay int) string {
+	text := r.heightText(bay)
+	if r.Series.wasDark(bay) {
+		text += " (its controller lost power for a time)"
+	}
+	return text
+}
+
+func (r *Run) heightText(bay int) string {
 	h := r.Result.Bays[bay].Height
 	opening := r.truck().Bays[bay].Track.Opening
 	switch {

@@ -250,3 +250,14 @@ func missedFigures(s *Standard) (n int) {
 	}
 	return n
 }
+
+// A bay that did nothing has no plot, but a line that says so, and when its controller went dark.
+func TestBaysAtRestAreALine(t *testing.T) {
+	_, page := runPage(t, "faults/supply-interruption.yaml")
+	if !strings.Contains(page, "(its controller lost power for a time)") || !strings.Contains(page, "Stood still all the time: ") {
+		t.Error("nothing says that bays stood still without power")
+	}
+	if n := strings.Count(page, "<h2>Bay "); n != 1 {
+		t.Errorf("%d bays have plots, want the one that was pressed", n)
+	}
+}

@@ -160,11 +160,21 @@ func (s *Series) sample(b *sim.Bench) {
 func (s *Series) channel(bay, c int) int   { return bay*bayChannels + c }
 func (s *Series) lockChannel(side int) int { return len(s.bays)*bayChannels + side }
 
-// moved tells whether anything happened at a bay that is worth a plot.
+// moved tells whether a bay moved, was driven or pressed.
 func (s *Series) moved(bay int) bool {
 	lo, hi := s.env.Range(s.channel(bay, chHeight))
 	b := &s.bays[bay]
-	return hi-lo > 0.005 || len(b.drive.spans) > 1 || len(b.press.spans) > 1 || len(b.state.spans) > 2
+	return hi-lo > 0.005 || len(b.drive.spans) > 1 || len(b.press.spans) > 1
+}
+
+// wasDark tells whether the controller of a bay was ever without power.
+func (s *Series) wasDark(bay int) bool {
+	for _, span := range s.bays[bay].state.spans {
+		if span.Word == noPower {
+			return true
+		}
+	}
+	return false
 }
 
 // lockMoved tells the same of a side's lock.
