@@ -43,7 +43,7 @@ func Run(sc *Scenario, table *logic.Table, o RunOptions) (*Result, error) {
 		setup.Faults[i].Fault = placedFault{setup.Faults[i].Fault, sc.Faults[i].Pos()}
 	}
 	bays := len(setup.Truck.Bays)
-	set := require.New(bays, require.Options{Rated: sc.rated(), JudgeForce: sc.JudgeForce, Faults: sc.active()})
+	set := require.New(bays, require.Options{Rated: sc.rated(), JudgeForce: sc.JudgeForce, Faults: sc.active(), HealedAt: sc.healedAt()})
 	listener, figures, expected := &sim.Listener{}, sim.NewFigures(bays), newExpecter(sc)
 	setup.Watch = append([]sim.Observer{set, listener, figures, expected}, o.Watch...)
 	bench, err := sim.New(setup)
@@ -114,6 +114,14 @@ func (sc *Scenario) active() []require.Active {
 		list = append(list, require.Active{Kind: f.Kind.Name, From: sc.steps(f.From), To: sc.steps(f.Until)})
 	}
 	return list
+}
+
+// healedAt is the step from which recovery is judged, or 0.
+func (sc *Scenario) healedAt() int64 {
+	if sc.HealedAt == nil {
+		return 0
+	}
+	return sc.steps(*sc.HealedAt)
 }
 
 // LoadScenarioFrom reads a scenario from a stream. The name stands for it in

@@ -42,6 +42,23 @@ func (sc *Scenario) Check(r *Report) {
 	}
 	sc.checkStart(r)
 	sc.checkTimes(r)
+	sc.checkHealed(r)
+}
+
+// checkHealed refuses a recovery that is judged while something is still wrong.
+func (sc *Scenario) checkHealed(r *Report) {
+	if sc.HealedAt == nil {
+		return
+	}
+	if *sc.HealedAt > sc.Duration {
+		r.Add(sc.PosOf("healed at"), "recovery is judged from after the end of the run", "")
+	}
+	for i := range sc.Faults {
+		if f := &sc.Faults[i]; f.Until == 0 || f.Until > *sc.HealedAt {
+			r.Add(f.Pos(), fmt.Sprintf("all is healed at %s, and this goes on", FormatQuantity(*sc.HealedAt, "time")),
+				"until: "+FormatQuantity(*sc.HealedAt, "time"))
+		}
+	}
 }
 
 func (sc *Scenario) checkExpectTime(r *Report, e *Expectation, key string, at *float64) {
@@ -103,7 +120,7 @@ func (sc *Scenario) FaultKinds() []string {
 func (sc *Scenario) Params() model.TruckParams {
 	p := sc.Truck.Params()
 	p.Ambient = model.Ambient{
-		Temperature: sc.Ambient.Temperature - kelvin,
+		Temperature: celsius(sc.Ambient.Temperature),
 		Sunlight:    sc.Ambient.Sunlight, Grade: sc.Ambient.Grade,
 	}
 	return p
@@ -111,6 +128,10 @@ func (sc *Scenario) Params() model.TruckParams {
 
 // kelvin is 0 °C in K: files keep temperatures in K, the model in °C.
 const kelvin = 273.15
+
+// celsius undoes, on the nearest nK, what the way of a temperature in °C through K
+// has cost it: 4.1 °C in a file is 4.1 °C in the model.
+func celsius(k float64) float64 { return math.Round((k-kelvin)*1e9) / 1e9 }
 
 // Setup is the run as the bench takes it, with controllers that run the table.
 func (sc *Scenario) Setup(table *logic.Table) (sim.Setup, error) {

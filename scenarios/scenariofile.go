@@ -18,6 +18,7 @@ type Scenario struct {
 	Seed       uint64        `yaml:"seed" doc:"of what is left to chance, such as extra pulses"`
 	TimeStep   float64       `yaml:"time step" unit:"time" range:"[0.1 ms,2 ms]" default:"1 ms" doc:"of the model"`
 	Tick       float64       `yaml:"controller tick" unit:"time" range:"[1 ms,100 ms]" default:"10 ms" doc:"of the controllers; a whole number of time steps"`
+	HealedAt   *float64      `yaml:"healed at" unit:"time" range:"[1 ms,24 h]" doc:"from when on nothing is wrong any more, so that recovery is judged"`
 	JudgeForce bool          `yaml:"judge contact force" doc:"judge the forces of EN 12453, which are measured anyway"`
 	Steps      []Step        `yaml:"steps" doc:"what people do"`
 	Faults     []FaultItem   `yaml:"faults" doc:"what is wrong, or in the way"`
@@ -83,6 +84,12 @@ type teachStep struct {
 	Length float64 `yaml:"length" unit:"time" range:"[100 ms,1 h]" default:"2 s" doc:"how long the teach button is held"`
 }
 
+type holdStep struct {
+	At     float64 `yaml:"at,required" unit:"time" range:"[0 s,24 h]"`
+	Bay    string  `yaml:"hold teach,required" doc:"the bay whose teach button is held, with no press"`
+	Length float64 `yaml:"length" unit:"time" range:"[10 ms,1 h]" default:"2 s" doc:"how long it is held"`
+}
+
 type lockStep struct {
 	At     float64   `yaml:"at,required" unit:"time" range:"[0 s,24 h]"`
 	Side   sideWords `yaml:"lock,required" doc:"the side that the cab switch locks"`
@@ -121,6 +128,7 @@ func (s *Step) Kinds() []Kind {
 	return []Kind{
 		{"press", "a press of the remote", func() any { return &pressStep{} }},
 		{"teach", "the teach button and a press", func() any { return &teachStep{} }},
+		{"hold teach", "the teach button alone", func() any { return &holdStep{} }},
 		{"lock", "the cab switch, to lock", func() any { return &lockStep{} }},
 		{"unlock", "the cab switch, to unlock", func() any { return &unlockStep{} }},
 		{"bypass", "a lock bar moved by hand", func() any { return &bypassStep{} }},
@@ -144,6 +152,8 @@ func (s *Step) actions(sc *Scenario) []sim.Action {
 			{At: at(v.At), Kind: sim.TeachHold, Bay: sc.bay(v.Bay), Span: at(v.Length)},
 			{At: at(v.At + pressAfterTeach), Kind: sim.Press, Bay: sc.bay(v.Bay), Span: at(0.2), Distance: 1},
 		}
+	case *holdStep:
+		return []sim.Action{{At: at(v.At), Kind: sim.TeachHold, Bay: sc.bay(v.Bay), Span: at(v.Length)}}
 	case *lockStep:
 		return askSides(v.Side, sim.Action{At: at(v.At), Kind: sim.LockAsk, Span: at(v.Length)})
 	case *unlockStep:
@@ -174,6 +184,8 @@ func (s *Step) bayNamed() (key, name string) {
 		return "press", v.Bay
 	case *teachStep:
 		return "teach", v.Bay
+	case *holdStep:
+		return "hold teach", v.Bay
 	}
 	return "", ""
 }
@@ -184,6 +196,8 @@ func (s *Step) at() float64 {
 	case *pressStep:
 		return v.At
 	case *teachStep:
+		return v.At
+	case *holdStep:
 		return v.At
 	case *lockStep:
 		return v.At
