@@ -1,0 +1,241 @@
+package keep
+
+import (
+	"context"
+	"database/sql"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+
+	"slatbench/sim/wholefile"
+)
+
+// File is an open file of a campaign.
+type File struct {
+	name  string
+	db    *sql.DB
+	conn  *sql.Conn
+	codec *codec
+	id    Identity
+	sets  map[string]int64 // number of each set of fault kinds that is in the file
+	next  uint64           // index of the next run
+	batch batch
+	err   error // of the first write that failed
+}
+
+// ctx: what this package does is short, and not given up half way.
+var ctx = context.Background()
+
+// Open opens the file of a campaign to go on with it, or makes it. A file of
+// another campaign, version or program is refused unchanged.
+func Open(name string, id Identity) (*File, error) {
+	switch info, err := os.Stat(name); {
+	case errors.Is(err, fs.ErrNotExist):
+		if err := create(name, &id); err != nil {
+			return nil, err
+		}
+	case err != nil:
+		return nil, fmt.Errorf("cannot open %q: %w", name, errors.Unwrap(err))
+	case info.IsDir():
+		return nil, fmt.Errorf("cannot open %q: it is a folder, and a file was expected", name)
+	}
+	held, err := look(name)
+	if err != nil {
+		return nil, err
+	}
+	if err := id.differs(name, held); err != nil {
+		return nil, err
+	}
+	if err := writable(name); err != nil {
+		return nil, err
+	}
+	return open(name, "_pragma=busy_timeout(0)&_pragma=locking_mode(EXCLUSIVE)&_pragma=synchronous(FULL)&mode=rw", held)
+}
+
+// writable tells whether a file may be written: SQLite would only open it to be read.
+func writable(name string) error {
+	file, err := os.OpenFile(name, os.O_RDWR, 0)
+	if err != nil {
+		return fmt.Errorf("cannot write %q: %w", name, errors.Unwrap(err))
+	}
+	return file.Close()
+}
+
+// OpenToRead opens the file of any campaign of this version, to read it only. The
+// file is not changed, but for taking in what a killed campaign left beside it.
+func OpenToRead(name string) (*File, error) {
+	switch info, err := os.Stat(name); {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("no file %q", name)
+	case err != nil:
+		return nil, fmt.Errorf("cannot open %q: %w", name, errors.Unwrap(err))
+	case info.IsDir():
+		return nil, fmt.Errorf("cannot open %q: it is a folder, and a file was expected", name)
+	}
+	held, err := look(name)
+	if err != nil {
+		return nil, err
+	}
+	if is, want := held["requirements"], judges(); is != want {
+		return nil, fmt.Errorf("%q was written by another version of slatbench: its requirements are %s, and %s was expected", name, is, want)
+	}
+	// A log beside it may hold runs; without one, nothing beside it is needed.
+	if log, err := os.Stat(name + "-wal"); err != nil || log.Size() == 0 {
+		return open(name, "mode=ro&immutable=1", held)
+	}
+	return open(name, "_pragma=busy_timeout(0)&_pragma=locking_mode(EXCLUSIVE)&mode=rw", held)
+}
+
+// create makes the file, whole or not at all.
+func create(name string, id *Identity) error {
+	// A log without its database would be taken for the new one's.
+	for _, beside := range []string{name + "-wal", name + "-journal"} {
+		if _, err := os.Stat(beside); err == nil {
+			return fmt.Errorf("%q is left of a database that is gone: bring %q back, or remove it", beside, filepath.Base(name))
+		}
+	}
+	bytes, err := image(id)
+	if err != nil {
+		return err
+	}
+	file, err := wholefile.Create(name)
+	if err != nil {
+		return err
+	}
+	defer file.Discard()
+	if _, err := file.Write(bytes); err != nil {
+		return err
+	}
+	return file.Commit()
+}
+
+// look reads what identifies the campaign of a file, and changes nothing. That was
+// in the file before its name was, and is never written again; so it can be read
+// past a log and past a process that writes.
+func look(name string) (map[string]string, error) {
+	if err := ours(name); err != nil {
+		return nil, err
+	}
+	db, err := sql.Open("sqlite", uri(name, "mode=ro&immutable=1"))
+	if err != nil {
+		return nil, worded(name, err)
+	}
+	defer db.Close()
+	rows, err := db.QueryContext(ctx, "SELECT key, value FROM campaign")
+	if err != nil {
+		return nil, worded(name, err)
+	}
+	defer rows.Close()
+	held := map[string]string{}
+	for rows.Next() {
+		var key, value string
+		if err := rows.Scan(&key, &value); err != nil {
+			return nil, worded(name, err)
+		}
+		held[key] = value
+	}
+	if err := rows.Err(); err != nil {
+		return nil, worded(name, err)
+	}
+	return held, nil
+}
+
+// ours looks at the header: SQLite, ours, of this version.
+func ours(name string) error {
+	file, err := os.Open(name)
+	if err != nil {
+		return fmt.Errorf("cannot open %q: %w", name, errors.Unwrap(err))
+	}
+	defer file.Close()
+	header := make([]byte, 100)
+	if _, err := io.ReadFull(file, header); err != nil || string(header[:16]) != "SQLite format 3\x00" {
+		return fmt.Errorf("%q is not a database of a campaign", name)
+	}
+	if binary.BigEndian.Uint32(header[68:]) != applicationID {
+		return fmt.Errorf("%q is a database, but not one of a campaign", name)
+	}
+	if is := binary.BigEndian.Uint32(header[60:]); is != formatVersion {
+		return fmt.Errorf("%q was written by another version of slatbench: its format is %d, and %d was expected", name, is, formatVersion)
+	}
+	return nil
+}
+
+func uri(name, query string) string { return "file:" + url.PathEscape(name) + "?" + query }
+
+func open(name, query string, held map[string]string) (*File, error) {
+	f := &File{name: name, codec: newCodec(), sets: map[string]int64{}}
+	var err error
+	if f.id, err = identityOf(held); err != nil {
+		return nil, fmt.Errorf("%q is damaged: %w", name, err)
+	}
+	if f.db, err = sql.Open("sqlite", uri(name, query)); err != nil {
+		return nil, worded(name, err)
+	}
+	if err := f.begin(); err != nil {
+		f.release()
+		return nil, err
+	}
+	return f, nil
+}
+
+// begin takes the file, and finds out where it ends.
+func (f *File) begin() (err error) {
+	if f.conn, err = f.db.Conn(ctx); err != nil {
+		return worded(f.name, err)
+	}
+	var count, most sql.NullInt64
+	if err := f.conn.QueryRowContext(ctx, "SELECT count(*), max(idx) FROM run").Scan(&count, &most); err != nil {
+		return worded(f.name, err)
+	}
+	if most.Valid && count.Int64 != most.Int64+1 {
+		return fmt.Errorf("%q is damaged: it holds %d runs, and the last is run %d", f.name, count.Int64, most.Int64)
+	}
+	f.next = uint64(count.Int64)
+	rows, err := f.conn.QueryContext(ctx, "SELECT kinds, id FROM fault_set")
+	if err != nil {
+		return worded(f.name, err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var kinds string
+		var id int64
+		if err := rows.Scan(&kinds, &id); err != nil {
+			return worded(f.name, err)
+		}
+		f.sets[kinds] = id
+	}
+	return worded0(f.name, rows.Err())
+}
+
+// worded0 leaves nil as it is.
+func worded0(name string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return worded(name, err)
+}
+
+// Runs is how many runs are in the file, those that wait to be written included:
+// the runs 0 to Runs()-1.
+func (f *File) Runs() uint64 { return f.next }
+
+// Identity is that of the campaign whose runs these are.
+func (f *File) Identity() Identity { return f.id }
+
+// Close writes what waits, and gives the file back.
+func (f *File) Close() error {
+	err := f.Flush()
+	return errors.Join(err, f.release())
+}
+
+func (f *File) release() error {
+	if f.conn != nil {
+		f.conn.Close()
+	}
+	return worded0(f.name, f.db.Close())
+}
