@@ -209,7 +209,7 @@ func (d *Door) upEvents() uint32 {
 func (d *Door) downEvents(in *sim.Inputs, edge edgeClass) uint32 {
 	stalled, still := d.stalled()
 	heldUp := d.run.hot >= d.limits.currentTime
-	e := bit(in.Sill && (edge == edgePressed || stalled || still || heldUp), evFloor)
+	e := bit(in.Sill && (edge == edgePressed || heldUp || stalled || still && d.fullAmps(in) > d.limits.idleAmps), evFloor)
 	if !d.known {
 		return e
 	}
@@ -243,7 +243,7 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 	amps := d.fullAmps(in)
 	return bit(permitted(in), gdPermitted) | bit(d.supply.full() && d.supply.sum < l.supplyFloor, gdSupply) |
 		bit(d.known, gdKnown) | bit(near, gdNearZero) |
-		bit(d.known && d.count >= d.travel-l.topWindow, gdNearTop) |
+		bit(d.known && d.count >= d.travel-l.topWindow && d.count <= d.travel+l.overrun, gdNearTop) |
 		bit(in.Sill, gdSill) | bit(edge != edgeFaulty, gdEdgeSound) |
 		bit(d.travel > 0, gdTaught) | bit(in.Teach, gdTeach) |
 		bit(d.known && d.count >= l.least, gdPlausible) |

@@ -118,9 +118,9 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 }
 
 // note keeps on record that a stroke is under way, so that a reset in its midst
-// does not take a bar for unlocked on the word of one switch.
+// does not take a bar for unlocked, or for locked, on the word of one switch.
 func (l *Locks) note(i, before, now int) {
-	if before != now && now > 0 {
+	if before != now && now != 0 {
 		l.pen.put(strokeAt+i, 1)
 	}
 	if before != 0 && now == 0 {

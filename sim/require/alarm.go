@@ -22,6 +22,7 @@ func (a *alarmMonitor) reset() {
 }
 
 func (a *alarmMonitor) started(t *bayTruth, dir int, now int64) {
+	t.sound.cancel(noVoltsRow)
 	a.slow, a.held, a.hung = false, false, false
 	a.refusedAt = never
 	k := &t.set.limit
@@ -81,6 +82,9 @@ func (a *alarmMonitor) watch(t *bayTruth, b *sim.Bench, now int64) {
 		a.lineHeld = now
 	}
 	a.partsAtFault(t, b, now)
+	if t.count.off() {
+		t.sound.allow(int(sim.SelfTest), now)
+	}
 	switch {
 	case !t.asked || t.energised != 0 || t.bay.Supply < b.Setup().Ratings.BrownOut || t.bay.Speed > stillSpeed || t.bay.Speed < -stillSpeed:
 		a.noVolts = never
@@ -173,7 +177,7 @@ func (t *bayTruth) pulsesLost() bool {
 
 // lags tells that the curtain does not come as fast as its drive lets it.
 func (t *bayTruth) lags(now int64) bool {
-	return now-t.from > t.set.limit.settled && -t.bay.Speed < leastSpeed*t.bay.Stage.Duty
+	return now-t.from > t.set.limit.started && -t.bay.Speed < leastSpeed*t.bay.Stage.Duty
 }
 
 // standing tells whether something that is wrong with the bay, moving or not,
@@ -251,7 +255,7 @@ func (c *countCheck) compare() {
 // landed: a door that has come down by its drive sets the count right, by a pulse
 // each time, or altogether where it was in doubt.
 func (c *countCheck) landed(t *bayTruth) {
-	if t.energised != 0 || t.last.dir >= 0 || c.landedAt == t.last.end || c.bay.Height > closedTolerance {
+	if t.energised != 0 || t.last.dir >= 0 || c.landedAt == t.last.end || t.darkAt >= t.last.from || c.bay.Height > closedTolerance {
 		return
 	}
 	c.landedAt = t.last.end

@@ -13,7 +13,7 @@ const (
 
 	overload    = 0.2   // of the no-load speed
 	stillSpeed  = 0.005 // m/s: a curtain that is slower stands
-	leastSpeed  = 0.25  // m/s at full duty: an unhindered door closes faster
+	leastSpeed  = 0.24  // m/s at full duty: an unhindered door closes faster
 	pulsesSpare = 2.0   // pulses that a run may miscount at its start and end
 	heavyAmps   = 14.0  // A: an unhindered door opens with less
 

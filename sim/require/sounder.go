@@ -197,6 +197,18 @@ func (a *sounder) pressed() {
 	a.spoilt = a.count > 0
 }
 
+// cancel: a situation that asked for an alarm is over before it was due.
+func (a *sounder) cancel(row alarmRow) {
+	kept := 0
+	for i := range a.pending[:a.n] {
+		if p := a.pending[i]; p.row != row || p.late {
+			a.pending[kept] = p
+			kept++
+		}
+	}
+	a.n = kept
+}
+
 func (a *sounder) dark() { a.pressed() }
 
 func (a *sounder) drop() {
