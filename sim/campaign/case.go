@@ -18,6 +18,7 @@ type Case struct {
 	Charge      float64 // of the battery
 	Bays        []BayDraw
 	Locked      bool // both bars, at the start; all doors are down then
+	Untaught    bool // nothing is on record, at the start
 
 	Steps  []StepDraw // in order of time
 	Faults []FaultDraw
@@ -36,7 +37,7 @@ type BayDraw struct {
 // StepDraw is something that a person does.
 type StepDraw struct {
 	At       float64
-	Kind     sim.ActionKind
+	Kind     sim.ActionKind // never Interrupt: that is a FaultDraw
 	Bay      int
 	Side     model.Side
 	Span     float64 // s

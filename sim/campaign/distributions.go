@@ -1,0 +1,204 @@
+package campaign
+
+import (
+	"fmt"
+
+	"slatbench/sim/fault"
+)
+
+// The distributions from which cases are drawn. docs/campaigns.md and every report
+// show them as they stand here; a test holds the page to them. All of them are
+// invented: they describe no fleet, and a bound on a probability holds for runs
+// drawn like this.
+//
+// Narrowing one weakens what a campaign tells; widening one past what parts are
+// sold with turns good trucks into faulty ones.
+var (
+	// The truck.
+	massLaw    = uniform{0.97, 1.03, 1000}
+	turnsLaw   = uniform{0.97, 1.03, 1000}
+	dryLaw     = uniform{0.8, 1.2, 1000}
+	viscousLaw = uniform{0.8, 1.2, 1000}
+	motorLaw   = uniform{0.95, 1.05, 1000}
+
+	// Where it stands.
+	temperatureLaw = uniform{-20, 45, 1}
+	sunlightLaw    = mixture{{70, fixed(0)}, {30, uniform{0, 40e3, 1e-3}}}
+	gradeLaw       = uniform{-0.05, 0.05, 1000}
+	chargeLaw      = uniform{0.4, 1, 100}
+
+	// How it stands.
+	actingLaw   = number{0, 0, 70, 20, 10}
+	lockedLaw   = chance(15)
+	untaughtLaw = chance(1)
+	standsLaw   = number{55, 30, 15} // down, open, between
+	heightLaw   = uniform{0.1, 1.6, 100}
+
+	// What people do at a bay.
+	firstLaw    = uniform{0.3, 8, 100}
+	pressesLaw  = number{0, 10, 25, 30, 20, 15}
+	gapLaw      = mixture{{15, uniform{0.25, 1.2, 100}}, {35, uniform{1.2, 5, 100}}, {50, uniform{5, 10, 100}}}
+	pressLaw    = mixture{{88, uniform{0.1, 0.4, 100}}, {10, uniform{0.4, 2.5, 100}}, {2, uniform{0.02, 0.1, 100}}}
+	aimLaw      = mixture{{70, uniform{-0.1, 0.1, 100}}, {30, uniform{-0.35, 0.35, 100}}}
+	distanceLaw = uniform{1, 5, 10}
+	teachLaw    = chance(7)
+	teachGapLaw = mixture{{25, uniform{0.6, 10, 100}}, {75, uniform{12, 15, 100}}}
+
+	// What they do at the locks.
+	earlyLockLaw = chance(40)
+	earlyLaw     = uniform{0.3, 3, 100}
+	askGapLaw    = mixture{{30, uniform{0.2, 2.5, 100}}, {70, uniform{2.5, 8, 100}}}
+	midLockLaw   = chance(25)
+	lateLockLaw  = chance(40)
+	lateGapLaw   = mixture{{30, uniform{0.5, 5, 100}}, {70, uniform{5, 9, 100}}}
+	oneAskLaw    = chance(30)
+	bypassLaw    = chance(4)
+
+	// When it is over.
+	healLaw = uniform{28, 45, 100}
+
+	// What goes wrong.
+	onsetLaw   = mixture{{20, fixed(0)}, {80, uniform{0, 1, 1000}}}
+	lastsLaw   = mixture{{50, fixed(60)}, {50, logUniform{0.05, 20, 100}}}
+	eventsLaw  = number{35, 40, 25}
+	topLaw     = mixture{{70, uniform{0.026, 1.45, 1000}}, {30, uniform{0.026, 0.2, 1000}}}
+	staysLaw   = uniform{1, 30, 100}
+	softLaw    = []float64{5e3, 20e3, 100e3, 500e3}
+	jamLaw     = uniform{0.005, 0.055, 1000}
+	jamLastLaw = mixture{{50, fixed(60)}, {50, uniform{1, 15, 100}}}
+	leftLaw    = mixture{{60, fixed(0)}, {40, uniform{0.3, 0.8, 100}}}
+	darkLaw    = logUniform{0.01, 3, 100}
+	tornLaw    = chance(50)
+	stretchLaw = uniform{0, 1.4, 100}
+	lengthLaw  = uniform{0.1, 0.6, 100}
+	missLaw    = uniform{0.1, 0.4, 100}
+)
+
+// eventShares is how often each kind of event is drawn.
+var eventShares = []struct {
+	kind    string
+	percent float64
+}{
+	{"obstruction", 60},
+	{"supply-interruption", 22},
+	{"blocked-lock-bar", 18},
+}
+
+// kindShares are the kinds of fault that are drawn more often than once in turn:
+// those whose choices of words make several faults of one.
+var kindShares = map[string]float64{
+	"stuck-lock-switch":    3,
+	"stuck-door-down-wire": 2,
+}
+
+// kindShare is how often a kind is drawn, in shares.
+func kindShare(name string) float64 {
+	if w := kindShares[name]; w != 0 {
+		return w
+	}
+	return 1
+}
+
+// faultShares is how many faults a run of a plan has, in a hundred.
+func faultShares(most int) number {
+	switch most {
+	case 0:
+		return number{100}
+	case 1:
+		return number{10, 90}
+	}
+	return number{4, 16, 80}
+}
+
+// Distribution is one of them in words.
+type Distribution struct {
+	Group, Name string
+	Unit        string
+	Law         string
+}
+
+// Distributions lists everything that is drawn, in the order of drawing.
+func Distributions() []Distribution {
+	list := []Distribution{
+		{"truck, each bay", "curtain mass", "of the truck's", massLaw.String()},
+		{"truck, each bay", "initial turns", "of the truck's", turnsLaw.String()},
+		{"truck, each bay", "dry friction, running and breakaway", "of the truck's", dryLaw.String()},
+		{"truck, each bay", "viscous friction", "of the truck's", viscousLaw.String()},
+		{"truck, each bay", "winding resistance", "of the truck's", motorLaw.String()},
+		{"surroundings", "temperature", "°C", temperatureLaw.String()},
+		{"surroundings", "sunlight", "lx", sunlightLaw.String()},
+		{"surroundings", "grade", "rise over run", gradeLaw.String()},
+		{"surroundings", "charge of the battery", "of full", chargeLaw.String()},
+		{"start", "bays that act, any of the truck's", "bays", actingLaw.String()},
+		{"start", "both sides locked, and all doors down", "", lockedLaw.String()},
+		{"start", "nothing taught", "", untaughtLaw.String()},
+		{"start", "a bay that acts is down, open, between", "0, 1, 2", standsLaw.String()},
+		{"start", "height between", "m", heightLaw.String()},
+		{"bay that acts", "first press", "s", firstLaw.String()},
+		{"bay that acts", "presses", "presses", pressesLaw.String()},
+		{"bay that acts", "from a press to the next", "s", gapLaw.String()},
+		{"bay that acts", "button held", "s", pressLaw.String()},
+		{"bay that acts", "aim off the receiver, towards the next bay", "rad", aimLaw.String()},
+		{"bay that acts", "distance of the remote", "m", distanceLaw.String()},
+		{"bay that acts", "a press is a teaching", "", teachLaw.String()},
+		{"bay that acts", "from a teaching to the next press", "s", teachGapLaw.String()},
+		{"each side", "locked before the doors move (always unlocked, where it is locked)", "", earlyLockLaw.String()},
+		{"each side", "first request", "s", earlyLaw.String()},
+		{"each side", "from lock to unlock, and on to the first press", "s", askGapLaw.String()},
+		{"each side", "locked at any time, uniform, between presses", "", midLockLaw.String()},
+		{"each side", "locked after the last press", "", lateLockLaw.String()},
+		{"each side", "from the last press to that", "s", lateGapLaw.String()},
+		{"each side", "a lock request that no unlock request follows", "", oneAskLaw.String()},
+		{"each side", "the bar moved by hand to either end, at any time, uniform", "", bypassLaw.String()},
+		{"end", "everything is mended", "s", healLaw.String()},
+	}
+	for most := range 3 {
+		list = append(list, Distribution{"faults", fmt.Sprintf("faults, of %d at most", most), "faults", faultShares(most).String()})
+	}
+	list = append(list,
+		Distribution{"faults", "kind", "shares", kindWords()},
+		Distribution{"faults", "bay, among those that act; side, among theirs", "", "equal shares"},
+		Distribution{"faults", "onset", "of the time to mending", onsetLaw.String()},
+		Distribution{"faults", "lasts, to the mending at most", "s", lastsLaw.String()},
+		Distribution{"faults", "severity, between mild and severe (slatbench list faults)", "",
+			"uniform; log-uniform where both ends are of one sign and one is ten times the other; whole pulses"},
+		Distribution{"faults", "choice between words", "", "equal shares"},
+		Distribution{"faults", "added-friction: low end", "m", stretchLaw.String()},
+		Distribution{"faults", "added-friction: length", "m", lengthLaw.String()},
+		Distribution{"faults", "missed-pulses: speed above which", "m/s", missLaw.String()},
+		Distribution{"faults", "wrong-supply-reading: sign", "", "equal shares"},
+		Distribution{"events", "events", "events", eventsLaw.String()},
+		Distribution{"events", "kind", "", eventWords()},
+		Distribution{"events", "onset", "of the time to mending", onsetLaw.String()},
+		Distribution{"events", "obstruction: top above the sill", "m", topLaw.String()},
+		Distribution{"events", "obstruction: stiffness 5, 20, 100, 500 N/mm", "", "equal shares"},
+		Distribution{"events", "obstruction: stays", "s", staysLaw.String()},
+		Distribution{"events", "blocked-lock-bar: position", "m", jamLaw.String()},
+		Distribution{"events", "blocked-lock-bar: stays", "s", jamLastLaw.String()},
+		Distribution{"events", "supply-interruption: voltage left", "of the battery's", leftLaw.String()},
+		Distribution{"events", "supply-interruption: lasts", "s", darkLaw.String()},
+		Distribution{"events", "supply-interruption: during a teaching, where there is one", "", tornLaw.String()},
+	)
+	return list
+}
+
+func kindWords() string {
+	text := "1 each"
+	for _, k := range fault.Kinds() { // in their order, not the map's
+		if w := kindShares[k.Name]; w != 0 {
+			text += fmt.Sprintf(", %s %g", k.Name, w)
+		}
+	}
+	return text
+}
+
+func eventWords() string {
+	text := ""
+	for i, e := range eventShares {
+		if i > 0 {
+			text += ", "
+		}
+		text += fmt.Sprintf("%s %g %%", e.kind, e.percent)
+	}
+	return text
+}

@@ -1,0 +1,272 @@
+package campaign
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"slatbench/model"
+	"slatbench/sim"
+	"slatbench/sim/fault"
+)
+
+// recoverySpan is the longest that a case goes on after everything was mended, in
+// s: enough for the last run to end, for two teachings, and for three presses.
+const recoverySpan = 150.0
+
+// lastChance is how long before the mending, in s, the last step or onset lies.
+const lastChance = 1.0
+
+// askSpan is how long a lock switch is held, and teachSpan the teach button, in s.
+const (
+	askSpan   = 0.3
+	teachSpan = 2.0
+)
+
+// openRest is how far below the open stop, in m, a door stands that was opened and has run out.
+const openRest = 0.025
+
+// author draws one case.
+type author struct {
+	*source
+	plan   *Plan
+	c      *Case
+	acting []int
+	taught []span // times of teachings
+	last   [model.Sides]float64
+}
+
+type span struct{ from, to float64 }
+
+// Draw draws the case of an index: the same for the same plan and index, whatever
+// else was drawn. The plan must have passed its check.
+func (p *Plan) Draw(index uint64) *Case {
+	a := author{source: newSource(p.Seed, index), plan: p, c: &Case{Seed: p.Seed, Index: index}}
+	a.truck()
+	a.stand()
+	a.c.HealAt = healLaw.draw(a.source)
+	a.c.End = a.c.HealAt + recoverySpan
+	a.people()
+	a.faults()
+	a.events()
+	return a.c
+}
+
+func (a *author) truck() {
+	a.c.Bays = make([]BayDraw, len(a.plan.Truck.Bays))
+	for i := range a.c.Bays {
+		a.c.Bays[i] = BayDraw{
+			Mass: massLaw.draw(a.source), Turns: turnsLaw.draw(a.source),
+			Dry: dryLaw.draw(a.source), Viscous: viscousLaw.draw(a.source), Motor: motorLaw.draw(a.source),
+			Height: -1,
+		}
+	}
+	a.c.Temperature, a.c.Sunlight = temperatureLaw.draw(a.source), sunlightLaw.draw(a.source)
+	a.c.Grade, a.c.Charge = gradeLaw.draw(a.source), chargeLaw.draw(a.source)
+}
+
+func (a *author) stand() {
+	n := len(a.c.Bays)
+	a.acting = a.some(min(actingLaw.count(a.source), n), n)
+	a.c.Locked, a.c.Untaught = lockedLaw.happens(a.source), untaughtLaw.happens(a.source)
+	for _, i := range a.acting {
+		h := -1.0
+		switch standsLaw.count(a.source) {
+		case 1:
+			h = roundTo(a.plan.Truck.Bays[i].Track.Opening-openRest, 1000)
+		case 2:
+			h = math.Min(heightLaw.draw(a.source), roundTo(a.plan.Truck.Bays[i].Track.Opening-openRest, 1000))
+		}
+		if !a.c.Locked {
+			a.c.Bays[i].Height = h
+		}
+	}
+}
+
+// people draws the presses and the requests, in order of time.
+func (a *author) people() {
+	var begin [model.Sides]float64
+	for s := range begin {
+		begin[s] = a.early(model.Side(s))
+	}
+	for _, i := range a.acting {
+		side := a.plan.Truck.Bays[i].Side
+		a.presses(i, begin[side]+firstLaw.draw(a.source))
+	}
+	for s := range begin {
+		a.late(model.Side(s))
+	}
+	a.c.Steps = slices.DeleteFunc(a.c.Steps, func(s StepDraw) bool { return s.At > a.c.HealAt-lastChance })
+	for i := range a.c.Steps {
+		a.c.Steps[i].At = roundTo(a.c.Steps[i].At, 100)
+	}
+	sort.SliceStable(a.c.Steps, func(i, j int) bool { return a.c.Steps[i].At < a.c.Steps[j].At })
+}
+
+// early is the first that is done at a lock, and when it is over.
+func (a *author) early(s model.Side) float64 {
+	at, gap := earlyLaw.draw(a.source), askGapLaw.draw(a.source)
+	on := askGapLaw.draw(a.source)
+	switch locks := earlyLockLaw.happens(a.source); {
+	case a.c.Locked:
+		a.ask(sim.UnlockAsk, s, at)
+		return at + gap
+	case locks:
+		a.ask(sim.LockAsk, s, at)
+		a.ask(sim.UnlockAsk, s, at+gap)
+		return at + gap + on
+	}
+	return 0
+}
+
+// presses is what is done at a bay from a time on.
+func (a *author) presses(bay int, at float64) {
+	side := a.plan.Truck.Bays[bay].Side
+	for range pressesLaw.count(a.source) {
+		a.last[side] = max(a.last[side], at)
+		if teachLaw.happens(a.source) {
+			a.c.Steps = append(a.c.Steps, StepDraw{At: at, Kind: sim.TeachHold, Bay: bay, Span: teachSpan})
+			gap := teachGapLaw.draw(a.source)
+			a.taught = append(a.taught, span{at, at + gap})
+			at += gap
+			continue
+		}
+		a.c.Steps = append(a.c.Steps, StepDraw{
+			At: at, Kind: sim.Press, Bay: bay, Span: pressLaw.draw(a.source),
+			Aim: aimLaw.draw(a.source), Distance: distanceLaw.draw(a.source),
+		})
+		at += gapLaw.draw(a.source)
+	}
+}
+
+// late is what else is done at a lock.
+func (a *author) late(s model.Side) {
+	if midLockLaw.happens(a.source) {
+		a.lockAndUnlock(s, a.between(0, a.c.HealAt))
+	}
+	if lateLockLaw.happens(a.source) {
+		a.lockAndUnlock(s, a.last[s]+lateGapLaw.draw(a.source))
+	}
+	if bypassLaw.happens(a.source) {
+		kind := sim.BypassLock
+		if a.below(2) == 1 {
+			kind = sim.BypassUnlck
+		}
+		a.c.Steps = append(a.c.Steps, StepDraw{At: a.between(0, a.c.HealAt), Kind: kind, Side: s})
+	}
+}
+
+func (a *author) lockAndUnlock(s model.Side, at float64) {
+	a.ask(sim.LockAsk, s, at)
+	if gap := askGapLaw.draw(a.source); !oneAskLaw.happens(a.source) {
+		a.ask(sim.UnlockAsk, s, at+gap)
+	}
+}
+
+func (a *author) ask(kind sim.ActionKind, s model.Side, at float64) {
+	a.c.Steps = append(a.c.Steps, StepDraw{At: at, Kind: kind, Side: s, Span: askSpan})
+}
+
+// faults draws what is broken.
+func (a *author) faults() {
+	kinds := a.plan.kinds()
+	if len(kinds) == 0 {
+		return
+	}
+	weights := make([]float64, len(kinds))
+	for i := range kinds {
+		weights[i] = kindShare(kinds[i].Name)
+	}
+	for range faultShares(a.plan.Faults).count(a.source) {
+		k := &kinds[a.pick(weights)]
+		a.add(k, a.onset(), lastsLaw.draw(a.source), a.values(k))
+	}
+}
+
+// onset is a time before everything is mended.
+func (a *author) onset() float64 {
+	return roundTo(float64(onsetLaw.draw(a.source)*(a.c.HealAt-lastChance)), 100)
+}
+
+// add puts a fault or an event at a place of its kind.
+func (a *author) add(k *fault.Kind, from, lasts float64, v fault.Values) {
+	place := 0
+	switch k.Place {
+	case fault.OnBay:
+		place = a.acting[a.below(len(a.acting))]
+	case fault.OnSide:
+		place = int(a.plan.Truck.Bays[a.acting[a.below(len(a.acting))]].Side)
+	}
+	until := roundTo(math.Min(from+lasts, a.c.HealAt), 100)
+	a.c.Faults = append(a.c.Faults, FaultDraw{Kind: k.Name, Place: place, From: from, Until: until, Values: v})
+}
+
+// values draws how bad a fault is.
+func (a *author) values(k *fault.Kind) (v fault.Values) {
+	for i := range k.Params {
+		p := &k.Params[i]
+		switch {
+		case p.Words != nil:
+			v[i] = float64(a.below(len(p.Words)))
+		case p.Severity():
+			v[i] = a.severity(p)
+		default:
+			v[i] = p.Default
+		}
+	}
+	switch k.Name {
+	case "added-friction":
+		v[1] = stretchLaw.draw(a.source)
+		v[2] = roundTo(v[1]+lengthLaw.draw(a.source), 100)
+	case "missed-pulses":
+		v[1] = missLaw.draw(a.source)
+	case "wrong-supply-reading":
+		if a.below(2) == 1 {
+			v[0] = -v[0]
+		}
+	}
+	return v
+}
+
+// severity draws between mild and severe.
+func (a *author) severity(p *fault.Param) float64 {
+	low, high := math.Min(p.Mild, p.Severe), math.Max(p.Mild, p.Severe)
+	if p.Unit == "pulses" {
+		return low + float64(a.below(int(high-low)+1))
+	}
+	x := 0.0
+	if low > 0 && high >= 10*low {
+		x = a.logBetween(low, high)
+	} else {
+		x = a.between(low, high)
+	}
+	return math.Min(math.Max(figures(x), p.Min), p.Max)
+}
+
+// events draws what a controller must cope with besides.
+func (a *author) events() {
+	weights := make([]float64, len(eventShares))
+	for i := range eventShares {
+		weights[i] = eventShares[i].percent
+	}
+	for range eventsLaw.count(a.source) {
+		k, _ := fault.Find(eventShares[a.pick(weights)].kind)
+		from := a.onset()
+		switch k.Name {
+		case "obstruction":
+			a.add(&k, from, staysLaw.draw(a.source), fault.Values{topLaw.draw(a.source), softLaw[a.below(len(softLaw))], 1})
+		case "blocked-lock-bar":
+			a.add(&k, from, jamLastLaw.draw(a.source), fault.Values{jamLaw.draw(a.source)})
+		case "supply-interruption":
+			if len(a.taught) > 0 && tornLaw.happens(a.source) {
+				t := a.taught[a.below(len(a.taught))]
+				from = roundTo(math.Min(a.between(t.from, t.to), a.c.HealAt-lastChance), 100)
+			}
+			a.add(&k, from, darkLaw.draw(a.source), fault.Values{leftLaw.draw(a.source)})
+		}
+	}
+}
+
+// NoiseSeed is the seed of what the bench itself leaves to chance in this case:
+// short, so that it looks well in a file.
+func (c *Case) NoiseSeed() uint64 { return scatter(c.Seed^scatter(c.Index)) >> 40 }
