@@ -19,11 +19,15 @@ type Identity struct {
 	Truck, TruckHash string // name, for people, and [Hash] of the parameters
 	Logic, LogicHash string // name, for people, and [Hash] of the table
 
+	Bays []string // names of the truck's, for people
+
 	Faults int      // at a time
 	Only   []string // kinds of fault that are drawn; none: all
 	Seed   uint64
 
 	Step, Tick float64 // s
+
+	JudgeForce bool // contact-force is judged, not only measured
 
 	// Draws is a [Hash] of the first cases: it tells generators apart that draw
 	// otherwise from the same seed.
@@ -54,6 +58,7 @@ func (id *Identity) marks() []mark {
 		{key: "requirements", value: judges(), saying: "its requirements are", version: true},
 		{key: "version", value: id.Version, saying: "its version is", version: true},
 		{key: "truck", value: id.Truck},
+		{key: "bays", value: strings.Join(id.Bays, ",")},
 		{key: "truck_hash", value: id.TruckHash, saying: "its truck is"},
 		{key: "logic", value: id.Logic},
 		{key: "logic_hash", value: id.LogicHash, saying: "its logic is"},
@@ -62,6 +67,7 @@ func (id *Identity) marks() []mark {
 		{key: "seed", value: strconv.FormatUint(id.Seed, 10), saying: "its seed is"},
 		{key: "step_s", value: seconds(id.Step), saying: "its step in s is"},
 		{key: "tick_s", value: seconds(id.Tick), saying: "its tick in s is"},
+		{key: "judge_force", value: strconv.FormatBool(id.JudgeForce), saying: "its judging of contact-force is"},
 		{key: "draws", value: id.Draws, saying: "its draws are", version: true},
 	}
 }
@@ -121,6 +127,9 @@ func identityOf(held map[string]string) (Identity, error) {
 		Logic: held["logic"], LogicHash: held["logic_hash"],
 		Draws: held["draws"],
 	}
+	if held["bays"] != "" {
+		id.Bays = strings.Split(held["bays"], ",")
+	}
 	if held["only"] != "" {
 		id.Only = strings.Split(held["only"], ",")
 	}
@@ -138,6 +147,8 @@ func identityOf(held map[string]string) (Identity, error) {
 	id.Step, e = strconv.ParseFloat(held["step_s"], 64)
 	read(e)
 	id.Tick, e = strconv.ParseFloat(held["tick_s"], 64)
+	read(e)
+	id.JudgeForce, e = strconv.ParseBool(held["judge_force"])
 	read(e)
 	return id, err
 }
