@@ -94,13 +94,16 @@ func (sc *Scenario) checkTimes(r *Report) {
 
 func (sc *Scenario) height(h heightPart, bay *bayPart) float64 {
 	if h.Open {
-		return bay.Track.Opening - openRest
+		return restOpen(bay.Track.Opening)
 	}
 	return h.Height
 }
 
 // openRest is how far below the open stop, in m, a door stands that was opened and has run out.
 const openRest = 0.025
+
+// restOpen is that height, rounded so that a file can say it in short.
+func restOpen(opening float64) float64 { return math.Round((opening-openRest)*1e6) / 1e6 }
 
 func (sc *Scenario) steps(seconds float64) int64 { return int64(math.Round(seconds / sc.TimeStep)) }
 
@@ -135,14 +138,22 @@ func celsius(k float64) float64 { return math.Round((k-kelvin)*1e9) / 1e9 }
 
 // Setup is the run as the bench takes it, with controllers that run the table.
 func (sc *Scenario) Setup(table *logic.Table) (sim.Setup, error) {
+	s, err := sc.setup()
+	for range sc.Truck.Bays.Entries {
+		s.Doors = append(s.Doors, logic.NewDoor(table, sc.Tick))
+	}
+	s.Locks = logic.NewLocks(table, sc.Tick)
+	return s, err
+}
+
+// setup is the run without controllers.
+func (sc *Scenario) setup() (sim.Setup, error) {
 	s := sim.Setup{
 		Truck: sc.Params(), StepSize: sc.TimeStep, TickSteps: int(math.Round(sc.Tick / sc.TimeStep)),
 		Seed: sc.Seed, Duration: sc.steps(sc.Duration), Charge: sc.Start.Charge, Untaught: !sc.Start.Taught,
-		Locks: logic.NewLocks(table, sc.Tick),
 	}
 	for i := range sc.Truck.Bays.Entries {
 		e := &sc.Truck.Bays.Entries[i]
-		s.Doors = append(s.Doors, logic.NewDoor(table, sc.Tick))
 		h := -1.0
 		if at := sc.Start.Heights.Get(e.Key); at != nil {
 			h = sc.height(*at, &e.Value)
