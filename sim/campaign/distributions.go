@@ -41,7 +41,7 @@ var (
 	pressLaw    = mixture{{88, uniform{0.1, 0.4, 100}}, {10, uniform{0.4, 2.5, 100}}, {2, uniform{0.02, 0.1, 100}}}
 	aimLaw      = mixture{{70, uniform{-0.1, 0.1, 100}}, {30, uniform{-0.35, 0.35, 100}}}
 	distanceLaw = uniform{1, 5, 10}
-	teachLaw    = chance(7)
+	teachLaw    = chance(8)
 	teachGapLaw = mixture{{25, uniform{0.6, 10, 100}}, {75, uniform{12, 15, 100}}}
 
 	// What they do at the locks.
@@ -53,25 +53,30 @@ var (
 	lateGapLaw   = mixture{{30, uniform{0.5, 5, 100}}, {70, uniform{5, 9, 100}}}
 	oneAskLaw    = chance(30)
 	bypassLaw    = chance(4)
+	raceLaw      = chance(4)
+	raceGapLaw   = uniform{0, 0.2, 100}
 
 	// When it is over.
-	healLaw = uniform{28, 45, 100}
+	healLaw = uniform{24, 40, 100}
 
 	// What goes wrong.
-	onsetLaw   = mixture{{20, fixed(0)}, {80, uniform{0, 1, 1000}}}
-	lastsLaw   = mixture{{50, fixed(60)}, {50, logUniform{0.05, 20, 100}}}
-	eventsLaw  = number{35, 40, 25}
-	topLaw     = mixture{{70, uniform{0.026, 1.45, 1000}}, {30, uniform{0.026, 0.2, 1000}}}
-	staysLaw   = uniform{1, 30, 100}
-	softLaw    = []float64{5e3, 20e3, 100e3, 500e3}
-	jamLaw     = uniform{0.005, 0.055, 1000}
-	jamLastLaw = mixture{{50, fixed(60)}, {50, uniform{1, 15, 100}}}
-	leftLaw    = mixture{{60, fixed(0)}, {40, uniform{0.3, 0.8, 100}}}
-	darkLaw    = logUniform{0.01, 3, 100}
-	tornLaw    = chance(50)
-	stretchLaw = uniform{0, 1.4, 100}
-	lengthLaw  = uniform{0.1, 0.6, 100}
-	missLaw    = uniform{0.1, 0.4, 100}
+	onsetLaw    = mixture{{20, fixed(0)}, {80, uniform{0, 1, 1000}}}
+	lastsLaw    = mixture{{50, fixed(60)}, {50, logUniform{0.05, 20, 100}}}
+	eventsLaw   = number{35, 40, 25}
+	topLaw      = mixture{{70, uniform{0.026, 1.45, 1000}}, {30, uniform{0.026, 0.2, 1000}}}
+	staysLaw    = uniform{1, 30, 100}
+	softLaw     = []float64{5e3, 20e3, 100e3, 500e3}
+	jamLaw      = uniform{0.005, 0.055, 1000}
+	jamLastLaw  = mixture{{50, fixed(60)}, {50, uniform{1, 15, 100}}}
+	leftLaw     = mixture{{60, fixed(0)}, {40, uniform{0.3, 0.8, 100}}}
+	darkLaw     = logUniform{0.01, 3, 100}
+	tornLaw     = chance(60)
+	runLaw      = chance(60)
+	intoRunLaw  = uniform{0, 7, 100}
+	togetherLaw = chance(40)
+	stretchLaw  = uniform{0, 1.4, 100}
+	lengthLaw   = uniform{0.1, 0.6, 100}
+	missLaw     = uniform{0.1, 0.4, 100}
 )
 
 // eventShares is how often each kind of event is drawn.
@@ -79,9 +84,9 @@ var eventShares = []struct {
 	kind    string
 	percent float64
 }{
-	{"obstruction", 60},
-	{"supply-interruption", 22},
-	{"blocked-lock-bar", 18},
+	{"obstruction", 56},
+	{"supply-interruption", 28},
+	{"blocked-lock-bar", 16},
 }
 
 // kindShares are the kinds of fault that are drawn more often than once in turn:
@@ -149,6 +154,8 @@ func Distributions() []Distribution {
 		{"each side", "locked after the last press", "", lateLockLaw.String()},
 		{"each side", "from the last press to that", "s", lateGapLaw.String()},
 		{"each side", "a lock request that no unlock request follows", "", oneAskLaw.String()},
+		{"each side", "locked just as a door is pressed, a press", "", raceLaw.String()},
+		{"each side", "from that press to the request", "s", raceGapLaw.String()},
 		{"each side", "the bar moved by hand to either end, at any time, uniform", "", bypassLaw.String()},
 		{"end", "everything is mended", "s", healLaw.String()},
 	}
@@ -158,6 +165,7 @@ func Distributions() []Distribution {
 	list = append(list,
 		Distribution{"faults", "kind", "shares", kindWords()},
 		Distribution{"faults", "bay, among those that act; side, among theirs", "", "equal shares"},
+		Distribution{"faults", "a second fault is at the place of the first, where its kind can be", "", togetherLaw.String()},
 		Distribution{"faults", "onset", "of the time to mending", onsetLaw.String()},
 		Distribution{"faults", "lasts, to the mending at most", "s", lastsLaw.String()},
 		Distribution{"faults", "severity, between mild and severe (slatbench list faults)", "",
@@ -178,6 +186,8 @@ func Distributions() []Distribution {
 		Distribution{"events", "supply-interruption: voltage left", "of the battery's", leftLaw.String()},
 		Distribution{"events", "supply-interruption: lasts", "s", darkLaw.String()},
 		Distribution{"events", "supply-interruption: during a teaching, where there is one", "", tornLaw.String()},
+		Distribution{"events", "supply-interruption: otherwise after some step, where there is one", "", runLaw.String()},
+		Distribution{"events", "supply-interruption: so long after that step", "s", intoRunLaw.String()},
 	)
 	return list
 }

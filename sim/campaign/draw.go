@@ -135,6 +135,9 @@ func (a *author) presses(bay int, at float64) {
 			At: at, Kind: sim.Press, Bay: bay, Span: pressLaw.draw(a.source),
 			Aim: aimLaw.draw(a.source), Distance: distanceLaw.draw(a.source),
 		})
+		if raceLaw.happens(a.source) {
+			a.ask(sim.LockAsk, side, at+raceGapLaw.draw(a.source))
+		}
 		at += gapLaw.draw(a.source)
 	}
 }
@@ -190,15 +193,39 @@ func (a *author) onset() float64 {
 
 // add puts a fault or an event at a place of its kind.
 func (a *author) add(k *fault.Kind, from, lasts float64, v fault.Values) {
+	bay := a.acting[a.below(len(a.acting))]
+	if with := a.firstBay(); with >= 0 && !k.Event && togetherLaw.happens(a.source) {
+		bay = with
+	}
 	place := 0
 	switch k.Place {
 	case fault.OnBay:
-		place = a.acting[a.below(len(a.acting))]
+		place = bay
 	case fault.OnSide:
-		place = int(a.plan.Truck.Bays[a.acting[a.below(len(a.acting))]].Side)
+		place = int(a.plan.Truck.Bays[bay].Side)
 	}
 	until := roundTo(math.Min(from+lasts, a.c.HealAt), 100)
 	a.c.Faults = append(a.c.Faults, FaultDraw{Kind: k.Name, Place: place, From: from, Until: until, Values: v})
+}
+
+// firstBay is a bay at or beside which the first fault is, or -1.
+func (a *author) firstBay() int {
+	if len(a.c.Faults) == 0 {
+		return -1
+	}
+	f := &a.c.Faults[0]
+	k, _ := fault.Find(f.Kind)
+	switch k.Place {
+	case fault.OnBay:
+		return f.Place
+	case fault.OnSide:
+		for _, i := range a.acting {
+			if int(a.plan.Truck.Bays[i].Side) == f.Place {
+				return i
+			}
+		}
+	}
+	return -1
 }
 
 // values draws how bad a fault is.
@@ -258,13 +285,22 @@ func (a *author) events() {
 		case "blocked-lock-bar":
 			a.add(&k, from, jamLastLaw.draw(a.source), fault.Values{jamLaw.draw(a.source)})
 		case "supply-interruption":
-			if len(a.taught) > 0 && tornLaw.happens(a.source) {
-				t := a.taught[a.below(len(a.taught))]
-				from = roundTo(math.Min(a.between(t.from, t.to), a.c.HealAt-lastChance), 100)
-			}
+			from = a.interruption(from)
 			a.add(&k, from, darkLaw.draw(a.source), fault.Values{leftLaw.draw(a.source)})
 		}
 	}
+}
+
+// interruption is when the supply fails: often at a bad moment, else at the onset.
+func (a *author) interruption(onset float64) float64 {
+	switch {
+	case len(a.taught) > 0 && tornLaw.happens(a.source):
+		t := a.taught[a.below(len(a.taught))]
+		onset = a.between(t.from, t.to)
+	case len(a.c.Steps) > 0 && runLaw.happens(a.source):
+		onset = a.c.Steps[a.below(len(a.c.Steps))].At + intoRunLaw.draw(a.source)
+	}
+	return roundTo(math.Min(onset, a.c.HealAt-lastChance), 100)
 }
 
 // NoiseSeed is the seed of what the bench itself leaves to chance in this case:

@@ -10,6 +10,9 @@ import (
 // from case to case, and nothing else: what a case comes to depends on the case
 // alone. A player serves one goroutine.
 type Player struct {
+	// Watch are shown every instant besides, after the monitors: a trace, say.
+	Watch []sim.Observer
+
 	plan   *Plan
 	doors  []sim.Controller
 	locks  sim.Controller
@@ -75,7 +78,7 @@ func (pl *Player) begin(c *Case) (*sim.Bench, *require.Set, error) {
 	pl.played = Played{Setup: s, Options: o}
 	set := require.New(len(s.Truck.Bays), o)
 	pl.mend.begin(pl.plan, c, set)
-	s.Watch = []sim.Observer{set, &pl.mend}
+	s.Watch = append([]sim.Observer{set, &pl.mend}, pl.Watch...)
 	pl.forget()
 	b, err := sim.New(s)
 	return b, set, err
