@@ -114,7 +114,8 @@ func (d *Door) follow(in *sim.Inputs) {
 
 // countPulses: two channels tell the direction; with one it is taken from the
 // last drive, as long as the curtain can still be running out. A curtain that was
-// driven up against something springs back when the drive is cut.
+// driven up against something springs back when the drive is cut; one that was
+// driven on to the floor until it stood trembles there, both ways.
 func (d *Door) countPulses(in *sim.Inputs) {
 	if in.TwoChannels {
 		d.count += int(in.Net)
@@ -124,11 +125,11 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		d.strays += int(in.Pulses)
 		return
 	}
+	dir := d.run.dir
 	if d.state().drive == 0 && d.run.stopped {
-		d.count -= d.run.dir * int(in.Pulses)
-		return
+		dir = min(-dir, 0)
 	}
-	d.count += d.run.dir * int(in.Pulses)
+	d.count += dir * int(in.Pulses)
 }
 
 // tooHot compares the current of this tick with what the run can need. The

@@ -251,6 +251,7 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 		t.count.tick(t, in)
 		if t.barred {
 			t.letGo(now)
+			t.sound.drop()
 		}
 		if b.PressedAt[t.index] == now {
 			t.press(now)
