@@ -43,7 +43,7 @@ func (p *Plan) Check() error {
 			return fmt.Errorf("%s is an event, which runs have anyway, expected a kind of fault", name)
 		}
 	}
-	if p.step() <= 0 || p.tick() < p.step() {
+	if ratio := p.tick() / p.step(); !(ratio >= 1) || math.Abs(ratio-math.Round(ratio)) > 1e-9 {
 		return fmt.Errorf("a step of %g s and a tick of %g s, expected a tick of whole steps", p.step(), p.tick())
 	}
 	return nil

@@ -166,7 +166,7 @@ func (c *Case) concerned() []bool {
 		}
 	}
 	for i := range c.Faults {
-		if f := &c.Faults[i]; onBay(f.Kind) {
+		if f := &c.Faults[i]; onBay(f.Kind) && f.Place < len(list) {
 			list[f.Place] = true
 		}
 	}

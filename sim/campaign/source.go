@@ -75,8 +75,8 @@ func (s *source) logBetween(low, high float64) float64 {
 	return model.Exp(a + float64((b-a)*s.unit()))
 }
 
-// roundTo rounds to so many steps a unit.
-func roundTo(x, per float64) float64 { return math.Round(x*per) / per }
+// roundTo rounds to so many steps a unit; what is rounded to nothing has no sign.
+func roundTo(x, per float64) float64 { return math.Round(x*per)/per + 0 }
 
 // figures rounds to three figures, at which a number is still easy to read.
 func figures(x float64) float64 {

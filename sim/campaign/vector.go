@@ -40,7 +40,7 @@ func (c *Case) dimensions() []dimension {
 	}
 	for i := range c.Faults {
 		f := &c.Faults[i]
-		list = append(list, dimension{&f.From, 0, end, 100}, dimension{&f.Until, 0.02, c.HealAt, 100})
+		list = append(list, dimension{&f.From, 0, end, 100}, dimension{&f.Until, 0.01, c.HealAt, 100})
 		list = f.severities(list)
 	}
 	return list
@@ -66,6 +66,8 @@ func (f *FaultDraw) severities(list []dimension) []dimension {
 		case p.Severity() && p.Name == "error": // of either sign
 			most := math.Max(math.Abs(p.Mild), math.Abs(p.Severe))
 			list = append(list, dimension{&f.Values[i], -most, most, 0})
+		case p.Severity() && p.Unit == "length":
+			list = append(list, dimension{&f.Values[i], math.Min(p.Mild, p.Severe), math.Max(p.Mild, p.Severe), 1000})
 		case p.Severity():
 			list = append(list, dimension{&f.Values[i], math.Min(p.Mild, p.Severe), math.Max(p.Mild, p.Severe), 0})
 		}

@@ -1,0 +1,110 @@
+package campaign_test
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"slatbench/sim/campaign"
+	"slatbench/sim/require"
+)
+
+// outcome is one in which the first requirement has a verdict and a share, and the others were not put to the test.
+func outcome(v require.Verdict, share float64) campaign.Outcome {
+	o := campaign.Outcome{Results: make([]require.Result, len(require.IDs))}
+	for i := range o.Results {
+		o.Results[i] = require.Result{ID: require.IDs[i], Share: math.NaN(), Margin: math.NaN()}
+	}
+	o.Results[0].Verdict, o.Results[0].Share, o.Results[0].Margin = v, share, share/2
+	if v == require.Exempt {
+		o.Results[0].Exemption = &require.Exemptions[0]
+	}
+	return o
+}
+
+func with(index uint64, kinds ...string) *campaign.Case {
+	c := &campaign.Case{Index: index}
+	for _, k := range kinds {
+		c.Faults = append(c.Faults, campaign.FaultDraw{Kind: k})
+	}
+	return c
+}
+
+func TestTally(t *testing.T) {
+	a := campaign.NewTally()
+	a.Add(with(1), outcome(require.Holds, 0.5))
+	a.Add(with(2, "stuck-reel", "obstruction"), outcome(require.Holds, 0.2))
+	a.Add(with(3, "stuck-reel"), outcome(require.Violated, -0.1))
+	a.Add(with(4, "stuck-reel"), outcome(require.Exempt, -3))
+	a.Add(with(5, "stuck-reel"), outcome(require.NotExercised, math.NaN()))
+	a.Add(with(6, "sunlight", "stuck-reel"), outcome(require.Violated, -0.4))
+	a.Add(with(7, "stuck-reel", "sunlight"), outcome(require.Violated, -0.4))
+	a.Add(with(8, "stuck-reel", "stuck-reel"), outcome(require.Holds, 0.3))
+	a.Add(with(9), campaign.Outcome{Err: errors.New("it is inside the curtain")})
+
+	all := a.Requirements[0]
+	if all.Runs != 8 || all.Exercised != 7 || all.Violated != 3 || all.Exempt != 1 || all.Share != -0.4 || all.At != 6 || all.FirstViolated != 3 {
+		t.Errorf("over all: %+v", all)
+	}
+	if a.Failed != 1 || a.First != 9 || a.Error != "it is inside the curtain" || a.Runs != 8 || a.PairRuns != 2 {
+		t.Errorf("%d runs, %d failed (%d: %s), %d pairs", a.Runs, a.Failed, a.First, a.Error, a.PairRuns)
+	}
+	m := a.Matrix()
+	reel, _ := m.Cell("close-cut", "stuck-reel")
+	if reel.Runs != 5 || reel.Exercised != 4 || reel.Violated != 1 || reel.Exempt != 1 || reel.Share != -0.1 || reel.FirstExempt != 4 ||
+		reel.Exemption != &require.Exemptions[0] || reel.Say != campaign.Broken {
+		t.Errorf("stuck reel alone: %+v", reel)
+	}
+	if none, _ := m.Cell("close-cut", campaign.NoFault); none.Runs != 1 || none.Say != campaign.NotShown {
+		t.Errorf("no fault: %+v", none)
+	}
+	pairs := a.MostLikely()
+	if len(pairs) != 1 || pairs[0].Kinds != [2]string{"stuck-reel", "sunlight"} || pairs[0].Violated != 2 || pairs[0].First != 6 {
+		t.Errorf("pairs: %+v", pairs)
+	}
+}
+
+// A cell says held only after a hundred runs that put the requirement to the test.
+func TestWhatCellsSay(t *testing.T) {
+	a := campaign.NewTally()
+	say := func() campaign.Say { c, _ := a.Matrix().Cell("close-cut", "sunlight"); return c.Say }
+	for i := range uint64(campaign.LeastExercised - 1) {
+		a.Add(with(i, "sunlight"), outcome(require.Holds, 0.5))
+	}
+	if say() != campaign.NotShown {
+		t.Errorf("after 99: %v", say())
+	}
+	a.Add(with(100, "sunlight"), outcome(require.Holds, 0.5))
+	if say() != campaign.Held {
+		t.Errorf("after 100: %v", say())
+	}
+	a.Add(with(101, "sunlight"), outcome(require.Exempt, -1))
+	if say() != campaign.Excused {
+		t.Errorf("after an exempt one: %v", say())
+	}
+	if c, _ := a.Matrix().Cell("service", "sunlight"); c.Say != campaign.NotJudged {
+		t.Errorf("service under a fault: %v", c.Say)
+	}
+}
+
+// Bounds come from runs that were drawn, without the exempt, and never from a search.
+func TestBounds(t *testing.T) {
+	a := campaign.NewTally()
+	if _, ok := a.Bound(&a.Requirements[0]); ok {
+		t.Error("a bound from nothing")
+	}
+	for i := range uint64(100) {
+		a.Add(with(i), outcome(require.Holds, 1))
+	}
+	a.Add(with(100), outcome(require.Exempt, -1))
+	a.Add(with(101), outcome(require.NotExercised, math.NaN()))
+	if p, ok := a.Bound(&a.Requirements[0]); !ok || math.Abs(p-0.0295130) > 1e-7 {
+		t.Errorf("0 of 100: %g, %v", p, ok)
+	}
+	guided := campaign.NewTally()
+	guided.Guided = true
+	a.Merge(guided)
+	if p, ok := a.Bound(&a.Requirements[0]); ok {
+		t.Errorf("%g, though some were searched for", p)
+	}
+}
