@@ -76,9 +76,9 @@ func (s *speedometer) add(pulses uint8) {
 }
 
 // below tells that the last whole span had less than so many percent of the most,
-// or of the least that the most is taken to be.
-func (s *speedometer) below(percent, least int) bool {
-	return s.n >= 2*len(s.ring) && s.sum*100 < max(s.most, least)*percent
+// which is taken to be within bounds.
+func (s *speedometer) below(percent, least, most int) bool {
+	return s.n >= 2*len(s.ring) && s.sum*100 < min(max(s.most, least), most)*percent
 }
 
 // follow takes up pulses, supply and current.
@@ -184,20 +184,22 @@ func (d *Door) events(in *sim.Inputs) uint32 {
 	return e | d.runEvents() | d.downEvents(in, edge)
 }
 
-// leastPulses of a span: a curtain that has not come after its drive from the
-// start has no speed of its own to be measured by.
-func (d *Door) leastPulses() int {
+// slowed tells that the pulses have fallen off. A curtain that has not come after
+// its drive from the start has no speed of its own to be measured by, and one that
+// has run ahead of it has too much.
+func (d *Door) slowed() bool {
 	if d.run.dir > 0 {
-		return 0
+		return false
 	}
-	return d.limits.leastPulses * int(d.state().duty) / 100
+	duty := int(d.state().duty)
+	return d.speed.below(d.limits.slowedTo, d.limits.leastPulses*duty/100, d.limits.mostPulses*duty/100)
 }
 
 func (d *Door) runEvents() uint32 {
 	stalled, still := d.stalled()
 	return bit(d.run.ticks >= d.limits.limit, evTimeUp) | bit(d.run.ticks == d.limits.slow, evSlow) |
 		bit(d.run.hot >= d.limits.currentTime, evHeldUp) | bit(stalled, evStall) | bit(still, evNoMotion) |
-		bit(d.speed.below(d.limits.slowedTo, d.leastPulses()), evSlowed)
+		bit(d.slowed(), evSlowed)
 }
 
 // atTop tells that the curtain is as high as opening takes it.

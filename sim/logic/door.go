@@ -30,7 +30,7 @@ type limits struct {
 	closingWatch            int
 	currentTime, currentOff int
 	slowedTo                int // %
-	leastPulses             int // in the slowed span at full duty
+	leastPulses, mostPulses int // in the slowed span at full duty
 	pause, slow, limit      int
 	waking                  int
 	runOut                  int
@@ -54,6 +54,7 @@ func newLimits(t *Tuning, k clock) limits {
 		idleAmps: amps(t.IdleAmps), loadedAmps: amps(t.LoadedAmps),
 		slowedTo:    int(math.Round(t.SlowedTo * 100)),
 		leastPulses: pulses(t.LeastSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
+		mostPulses:  pulses(t.MostSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
 		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
 		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
 		runOut: ticks(runOut), flash: ticks(flashTime), flashHalf: ticks(flashHalf),

@@ -60,6 +60,7 @@ type Tuning struct {
 	StallOpening float64 `yaml:"stall opening,required" unit:"time" range:"[10 ms,60 s]" doc:"… an opening door"`
 	SlowedTo     float64 `yaml:"slowed to,required" unit:"ratio" range:"[0 %,100 %]" doc:"a door that moves at less than this share of the speed it has had is held up"`
 	LeastSpeed   float64 `yaml:"least speed,required" unit:"speed" range:"[0 m/s,5 m/s]" doc:"speed that a run down at full duty is taken to have had at least"`
+	MostSpeed    float64 `yaml:"most speed,required" unit:"speed" range:"[0 m/s,5 m/s]" doc:"… and at most"`
 	SlowedSpan   float64 `yaml:"slowed span,required" unit:"time" range:"[20 ms,640 ms]" doc:"the time over which its speed is taken"`
 	GraceClosing float64 `yaml:"grace closing,required" unit:"time" range:"[10 ms,60 s]" doc:"no pulse so long after the start of closing is no motion"`
 	GraceOpening float64 `yaml:"grace opening,required" unit:"time" range:"[10 ms,60 s]" doc:"… of opening: slack is wound up first"`

@@ -79,7 +79,7 @@ var DoorWords = Vocabulary{
 		{"edge faulty", "the sensing edge is fitted and its wire is off or shorted"},
 		{"held up", "the motor takes more current than this run can need"},
 		{"stall", "pulses came in this run, and have stopped"},
-		{"slowed", "pulses come at less than 'slowed to' of the rate that this state has had, or of 'least speed'"},
+		{"slowed", "pulses come at less than 'slowed to' of the rate that this state has had, between 'least speed' and 'most speed'"},
 		{"no motion", "this run has begun, and no pulse has come"},
 		{"time up", "the travel limit is over"},
 		{"at top", "opening: the count has come within 'stop before' of the taught travel"},

@@ -157,13 +157,14 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 		return
 	}
 	stopped := quiet && bay.Height > nearlySill
-	if off || stopped {
+	lost := t.pulsesLost()
+	if off || lost || stopped {
 		s.allow(int(sim.CountRanOut), now)
 	}
-	if off || bay.ContactForce > 0 {
+	if off || lost || bay.ContactForce > 0 {
 		s.allow(int(sim.EarlyFloor), now)
 	}
-	if off || stopped || t.pulsesLost() || t.lags(now) && bay.Height > nearlySill || bay.ContactForce > 0 || bay.Height > nearlySill && bay.EdgePressed() ||
+	if off || lost || stopped || t.lags(now) && bay.Height > nearlySill || bay.ContactForce > 0 || bay.Height > nearlySill && bay.EdgePressed() ||
 		now-t.from > k.inrush && math.Abs(bay.MotorCurrent) > suspectAmps {
 		s.allow(int(sim.ObstructionClosing), now)
 	}

@@ -108,14 +108,15 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 	}
 	d.fault.tick(d, b.LockOutputs().Sides[d.index].Lamp, now)
 	d.recover.tick(d, now)
-	if d.drive != 0 && now-d.from > d.set.limit.lockSlow || b.Sides[d.index] != (sim.SideWires{}) || d.doorLineLost(b) {
+	if d.drive != 0 && now-d.from > d.set.limit.lockSlow || b.Sides[d.index] != (sim.SideWires{}) || d.doorLineLost(b, now) {
 		d.set.post.allow(8, now)
 	}
 }
 
-// doorLineLost tells that a door line stops saying down while the bar is driven to lock.
-func (d *sideTruth) doorLineLost(b *sim.Bench) bool {
-	if d.drive <= 0 {
+// doorLineLost tells that a door line stops saying down while the bar is driven to
+// lock, or about to be.
+func (d *sideTruth) doorLineLost(b *sim.Bench, now int64) bool {
+	if d.drive <= 0 && now-d.lockAt > d.set.limit.sound {
 		return false
 	}
 	in := &b.LockInputs().Sides[d.index]
