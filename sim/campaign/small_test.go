@@ -1,0 +1,71 @@
+package campaign_test
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"slatbench/sim/campaign"
+	"slatbench/sim/require"
+)
+
+// A small campaign against the shipped logic: with no fault, and with any single
+// one, nothing is violated that is not exempt.
+func TestSmallCampaign(t *testing.T) {
+	for most, runs := range []uint64{0: 200, 1: 700} {
+		p := defaultPlan(most)
+		tally := campaign.NewTally()
+		err := campaign.Run(context.Background(), p, running(p, shipped(t)), 0, runs, runtime.GOMAXPROCS(0), func(c *campaign.Case, o campaign.Outcome) error {
+			tally.Add(c, o)
+			report(t.Errorf, c, o)
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range tally.Requirements {
+			if id := require.IDs[i]; tally.Requirements[i].Exercised == 0 && !(id == "service" && most > 0) {
+				t.Errorf("of %d faults at most: %s was never put to the test", most, id)
+			}
+		}
+	}
+}
+
+// The same as a property of any index at all.
+func TestAnyIndex(t *testing.T) {
+	p, table := defaultPlan(1), shipped(t)
+	pl := campaign.NewPlayer(p, running(p, table))
+	rapid.Check(t, func(r *rapid.T) {
+		c := p.Draw(rapid.Uint64().Draw(r, "index"))
+		report(r.Errorf, c, pl.Play(c))
+	})
+}
+
+// report fails for each violation, with what it takes to play it again.
+func report(fail func(format string, args ...any), c *campaign.Case, o campaign.Outcome) {
+	if o.Err != nil {
+		fail("seed %d, index %d: %v", c.Seed, c.Index, o.Err)
+	}
+	for i := range o.Results {
+		if r := &o.Results[i]; r.Verdict == require.Violated {
+			fail("seed %d, index %d: %s (%s) by %.4g %s at %.3f s, bay %d, side %d, with %s", c.Seed, c.Index,
+				r.ID, r.Clause, r.Margin, r.Unit, float64(r.At)*1e-3, r.Bay, r.Side, wrong(c))
+		}
+	}
+}
+
+// wrong is what was wrong in a case, in words.
+func wrong(c *campaign.Case) string {
+	var list []string
+	for _, f := range c.Faults {
+		list = append(list, fmt.Sprintf("%s at %d from %g s to %g s %v", f.Kind, f.Place, f.From, f.Until, f.Values))
+	}
+	if list == nil {
+		return "nothing wrong"
+	}
+	return strings.Join(list, "; ")
+}
