@@ -455,8 +455,7 @@ func drives(s *logic.State) bool { return s.Drive != "" && s.Drive != "off" }
 
 // stateOf finds a state by name.
 func stateOf(m *logic.Machine, name string) *logic.State {
-	i := slices.IndexFunc(m.States, func(s logic.State) bool { return s.Name == name })
-	return &m.States[i]
+	return &m.States[stateIndexOf(m, name)]
 }
 
 // sort of a state: what it drives, says and permits.

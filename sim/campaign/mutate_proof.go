@@ -9,78 +9,6 @@ import (
 	"slatbench/sim/logic"
 )
 
-// What is known of the words of a table, whatever the truck does. mutate_words_test.go
-// tries each against the detectors.
-
-// raisedDriving says which way a door must be driven for an event to come about: up,
-// down, or either; "off" is at rest. Events that are not listed can always come.
-var raisedDriving = map[string][]string{
-	"moved": {"off"},
-	"floor": {"down"}, "near floor": {"down"}, "overrun": {"down"}, "ran out": {"down"},
-	"at top": {"up"}, "wound back": {"up"},
-	"held up": {"up", "down"}, "stall": {"up", "down"}, "slowed": {"up", "down"},
-	"no motion": {"up", "down"}, "time up": {"up", "down"}, "slow": {"up", "down"},
-}
-
-// impliedBy says what must hold where a guard holds, or while an event comes.
-type impliedBy map[string][]string
-
-var doorGuardFacts = impliedBy{
-	"near zero": {"count known", "not past zero"},
-	"past zero": {"count known", "not near zero"},
-	"near top":  {"count known"},
-	"plausible": {"count known"},
-	"was down":  {"not was open"},
-	"was open":  {"not was down"},
-	"loaded":    {"not lifting"},
-	"lifting":   {"not loaded"},
-}
-
-var doorEventFacts = impliedBy{
-	"barred":      {"not permitted"},
-	"floor":       {"sill made"},
-	"edge faulty": {"not edge sound"},
-	"at top":      {"count known"},
-	"near floor":  {"count known"},
-	"overrun":     {"count known"},
-	"ran out":     {"count known", "past zero", "not near zero"},
-	"wound back":  {"wound back"},
-}
-
-// doorSilent says what holds while an event does not come.
-var doorSilent = impliedBy{
-	"barred":      {"permitted"},
-	"edge faulty": {"edge sound"},
-}
-
-var lockGuardFacts = impliedBy{
-	"at unlocked": {"not at locked"},
-	"at locked":   {"not at unlocked"},
-}
-
-var lockEventFacts = impliedBy{
-	"switches wrong":   {"not at unlocked", "not at locked"},
-	"doors lost":       {"not doors down"},
-	"arrived locked":   {"at locked", "not at unlocked"},
-	"arrived unlocked": {"at unlocked", "not at locked"},
-	"locked lost":      {"not at locked"},
-	"unlocked lost":    {"not at unlocked"},
-}
-
-var lockSilent = impliedBy{
-	"doors lost":     {"doors down"},
-	"arrived locked": {"not at locked"},
-	"locked lost":    {"at locked"},
-	"unlocked lost":  {"at unlocked"},
-}
-
-// timedEvents look at how long the machine has been in its state; "slowed" at what it
-// has seen since it came into it.
-var timedEvents = map[bool][]string{
-	false: {"awake", "paused", "slowed"},
-	true:  {"not left", "late", "arrived unlocked", "settled"},
-}
-
 // equivalent says why a mutated table does what the original does, by its structure
 // alone; or nothing. Only the machine that the mistake is in is looked at; for a mistake
 // in the tuning both are as they were.
@@ -153,175 +81,174 @@ func outputsInNumbers(s *logic.State, t *logic.Tuning) string {
 // that leads to its own state is a stay where nothing there is timed, and outputs are in
 // numbers. Two machines of the same form do the same.
 type proof struct {
-	m      *logic.Machine
-	words  *logic.Vocabulary
-	lock   bool
-	states []simplified
+	*language
+	m           *logic.Machine
+	tuning      *logic.Tuning
+	answers     [][]candidate // by state
+	known       []facts       // lasting facts that hold whenever a state is looked at
+	states      []simplified
+	leastTravel bool // a plausible travel is a pulse or more
+	comesBack   bool // the start is come to again without a reset
+}
+
+// candidate is a transition as an answer of one state.
+type candidate struct {
+	*logic.Transition
+	event int
+	need  facts
+	to    int
 }
 
 // simplified is one state in that form.
 type simplified struct {
 	form  []string // outputs, then answers
 	notes []string // what was left out, and why
-	rows  []logic.Transition
 }
 
 // newProof simplifies a machine. What was the same in another is taken from there.
 func newProof(t *logic.Table, lock bool, other *proof) *proof {
-	p := &proof{m: &t.Door, words: &logic.DoorWords, lock: lock}
+	p := &proof{
+		language: doorLanguage, m: &t.Door, tuning: &t.Tuning,
+		leastTravel: t.Tuning.LeastTravel*t.Tuning.PulsesAMetre >= 1,
+	}
 	if lock {
-		p.m, p.words = &t.Lock, &logic.LockWords
+		p.language, p.m = lockLanguage, &t.Lock
+	}
+	p.candidates()
+	p.known = make([]facts, len(p.m.States))
+	if !lock {
+		p.spread()
 	}
 	p.states = make([]simplified, len(p.m.States))
 	for i := range p.states {
-		s := &p.m.States[i]
-		p.states[i].rows = p.rowsOf(s.Name)
-		if other != nil && *s == other.m.States[i] && slices.EqualFunc(p.states[i].rows, other.states[i].rows, sameAnswer) {
+		if other != nil && p.m.States[i] == other.m.States[i] && p.known[i] == other.known[i] &&
+			slices.EqualFunc(p.answers[i], other.answers[i], sameAnswer) {
 			p.states[i] = other.states[i]
-			continue
+		} else {
+			p.simplify(i)
 		}
-		p.state(&p.states[i], s, &t.Tuning)
 	}
 	return p
 }
 
-func (p *proof) rowsOf(state string) []logic.Transition {
-	var rows []logic.Transition
+func (p *proof) candidates() {
+	index := make(map[string]int, len(p.m.States))
+	for i := range p.m.States {
+		index[p.m.States[i].Name] = i
+	}
+	start := index[p.m.Start]
+	p.answers = make([][]candidate, len(p.m.States))
 	for i := range p.m.Transitions {
-		if slices.Contains(p.m.Transitions[i].From, state) {
-			rows = append(rows, p.m.Transitions[i])
+		t := &p.m.Transitions[i]
+		a := candidate{t, p.eventIndex(t.On), p.all(t.If), 0}
+		for _, from := range t.From {
+			a.to = index[landing(from, t.To)]
+			p.comesBack = p.comesBack || a.to == start
+			p.answers[index[from]] = append(p.answers[index[from]], a)
 		}
 	}
-	return rows
 }
 
 // sameAnswer tells that two transitions answer the same, whatever states they are from.
-func sameAnswer(a, b logic.Transition) bool {
+func sameAnswer(a, b candidate) bool {
 	return a.On == b.On && a.To == b.To && a.Alarm == b.Alarm && slices.Equal(a.If, b.If) && slices.Equal(a.Do, b.Do)
 }
 
-// state brings one state into its form, with its answers sorted: two answers to one event
-// exclude each other, and events have their precedence whatever their order here.
-func (p *proof) state(z *simplified, s *logic.State, t *logic.Tuning) {
+// simplify brings one state into its form, with its answers sorted: two answers to one
+// event exclude each other, and events have their precedence whatever their order here.
+func (p *proof) simplify(state int) {
+	z := &p.states[state]
 	var list []string
-	for i := range z.rows {
-		if text, given := p.answer(z, s.Name, &z.rows[i]); given {
+	for i := range p.answers[state] {
+		if text, given := p.least(z, state, &p.answers[state][i]); given {
 			list = append(list, text)
 		}
 	}
 	slices.Sort(list)
-	z.form = append([]string{outputsInNumbers(s, t)}, list...)
+	z.form = append([]string{outputsInNumbers(&p.m.States[state], p.tuning)}, list...)
 }
 
-func (z *simplified) note(state string, t *logic.Transition, why string) {
-	z.notes = append(z.notes, rowText(state, t)+": "+why)
-}
-
-// answer in its least form, and whether it can ever be given.
-func (p *proof) answer(z *simplified, state string, t *logic.Transition) (text string, given bool) {
-	if p.neverComes(state, t.On) {
-		z.note(state, t, "the event never comes in this state, by the way that it drives")
+// least form of an answer, and whether it can ever be given.
+func (p *proof) least(z *simplified, state int, a *candidate) (text string, given bool) {
+	name := p.m.States[state].Name
+	note := func(why string) { z.notes = append(z.notes, rowText(name, a.Transition)+": "+why) }
+	if p.neverComes(state, a.On) {
+		note("the event never comes in this state, by the way that it drives")
 		return "", false
 	}
-	facts := p.factsOf(state, t)
-	if contradicts(p.close(append(slices.Clone(facts), t.If...))) {
-		z.note(state, t, "it can never be given: its event, its guards and the events before it exclude each other")
+	if e := p.masked(state, a); e != "" {
+		note("it comes only together with '" + e + "', which is answered before it")
 		return "", false
 	}
-	to := t.To
-	if to == state && !p.timed(state) {
-		z.note(state, t, "nothing there is timed, so that entering it again is staying")
+	facts := p.circumstances(state, a)
+	if p.close(facts | a.need).contradict() {
+		note("it can never be given: what is known in the state, its event, its guards and the events before it exclude each other")
+		return "", false
+	}
+	to := a.To
+	if to == name && !p.timed(state) {
+		note("nothing there is timed, so that entering it again is staying")
 		to = logic.Stay
 	}
-	if to == logic.Stay && t.Alarm == "" && len(t.Do) == 0 && p.lastWord(state, t) {
-		z.note(state, t, "it does nothing, and keeps no later event from being answered")
+	if to == logic.Stay && a.Alarm == "" && len(a.Do) == 0 && p.lastWord(state, a) {
+		note("it does nothing, and keeps no later event from being answered")
 		return "", false
 	}
-	guards := p.needed(facts, t.If)
-	if len(guards) < len(t.If) {
-		z.note(state, t, "of its guards ["+strings.Join(guards, ", ")+"] imply the others, with the events before it")
+	guards := p.needed(facts, a.If)
+	if len(guards) < len(a.If) {
+		note("of its guards [" + strings.Join(guards, ", ") + "] imply the others, with what is known in the state and the events before it")
 	}
-	do := slices.Clone(t.Do)
+	do := slices.Clone(a.Do)
 	slices.Sort(do)
-	return "  " + t.On + " [" + strings.Join(guards, ", ") + "] -> " + to + " / " + t.Alarm + " " + strings.Join(do, ","), true
-}
-
-func (p *proof) event(name string) int {
-	return slices.IndexFunc(p.words.Events, func(w logic.Word) bool { return w.Name == name })
+	return "  " + a.On + " [" + strings.Join(guards, ", ") + "] -> " + to + " / " + a.Alarm + " " + strings.Join(do, ","), true
 }
 
 // neverComes tells that an event cannot come about in a state, by the way it drives.
-func (p *proof) neverComes(state, event string) bool {
+func (p *proof) neverComes(state int, event string) bool {
 	ways, listed := raisedDriving[event]
 	if p.lock || !listed {
 		return false
 	}
-	drive := stateOf(p.m, state).Drive
+	drive := p.m.States[state].Drive
 	if drive == "" {
 		drive = "off"
 	}
 	return !slices.Contains(ways, drive)
 }
 
-// factsOf an answer being looked at: what its event implies, and the silence of every
-// earlier event that the state would have answered come what may.
-func (p *proof) factsOf(state string, t *logic.Transition) []string {
-	events, silent := doorEventFacts, doorSilent
-	if p.lock {
-		events, silent = lockEventFacts, lockSilent
+// masked is an earlier event that comes whenever this one does, and is always answered.
+func (p *proof) masked(state int, a *candidate) string {
+	if p.lock || comesWith[a.On] == nil {
+		return ""
 	}
-	facts := slices.Clone(events[t.On])
-	for _, o := range p.rowsOf(state) {
-		if p.event(o.On) < p.event(t.On) && len(o.If) == 0 {
-			facts = append(facts, silent[o.On]...)
+	for i := range p.answers[state] {
+		if o := &p.answers[state][i]; len(o.If) == 0 && slices.Contains(comesWith[a.On], o.On) {
+			return o.On
 		}
 	}
-	return facts
+	return ""
 }
 
-// close adds all that follows from guards that hold.
-func (p *proof) close(facts []string) []string {
-	implied := doorGuardFacts
-	if p.lock {
-		implied = lockGuardFacts
-	}
-	all := slices.Clone(facts)
-	for i := 0; i < len(all); i++ {
-		for _, f := range implied[all[i]] {
-			if !slices.Contains(all, f) {
-				all = append(all, f)
-			}
-		}
-		// A guard that would imply something false is false.
-		for g, list := range implied {
-			for _, f := range list {
-				if negation(f) == all[i] && !slices.Contains(all, "not "+g) {
-					all = append(all, "not "+g)
-				}
-			}
+// circumstances of an answer being looked at: what is known in its state, what its event
+// implies, and the silence of every earlier event that the state would have answered come
+// what may.
+func (p *proof) circumstances(state int, a *candidate) facts {
+	f := p.known[state] | p.language.event[a.event]
+	for i := range p.answers[state] {
+		if o := &p.answers[state][i]; o.event < a.event && len(o.If) == 0 {
+			f |= p.quiet[o.event]
 		}
 	}
-	return all
+	return f
 }
 
-func negation(fact string) string {
-	if word, not := strings.CutPrefix(fact, "not "); not {
-		return word
-	}
-	return "not " + fact
-}
-
-func contradicts(facts []string) bool {
-	return slices.ContainsFunc(facts, func(f string) bool { return slices.Contains(facts, negation(f)) })
-}
-
-// needed leaves out the guards that follow from what is given and the others.
-func (p *proof) needed(given, guards []string) []string {
+// needed leaves out the guards that follow from the circumstances and the others.
+func (p *proof) needed(given facts, guards []string) []string {
 	left := slices.Clone(guards)
 	slices.Sort(left)
 	for i := 0; i < len(left); {
 		rest := slices.Delete(slices.Clone(left), i, i+1)
-		if slices.Contains(p.close(append(slices.Clone(given), rest...)), left[i]) {
+		if p.close(given|p.all(rest))>>p.bit(left[i])&1 == 1 {
 			left = rest
 		} else {
 			i++
@@ -331,16 +258,65 @@ func (p *proof) needed(given, guards []string) []string {
 }
 
 // timed tells that a state answers an event that looks at how long it has lasted.
-func (p *proof) timed(state string) bool {
-	return slices.ContainsFunc(p.m.Transitions, func(t logic.Transition) bool {
-		return slices.Contains(t.From, state) && slices.Contains(timedEvents[p.lock], t.On) && !p.neverComes(state, t.On)
+func (p *proof) timed(state int) bool {
+	return slices.ContainsFunc(p.answers[state], func(a candidate) bool {
+		return slices.Contains(timedEvents[p.lock], a.On) && !p.neverComes(state, a.On)
 	})
 }
 
 // lastWord tells that no later event is answered in a state: an answer that does
 // nothing then keeps nothing else from being answered.
-func (p *proof) lastWord(state string, t *logic.Transition) bool {
-	return !slices.ContainsFunc(p.m.Transitions, func(o logic.Transition) bool {
-		return slices.Contains(o.From, state) && p.event(o.On) > p.event(t.On)
-	})
+func (p *proof) lastWord(state int, a *candidate) bool {
+	return !slices.ContainsFunc(p.answers[state], func(o candidate) bool { return o.event > a.event })
+}
+
+// spread works out which lasting facts hold in every state, however it is come to: it
+// begins with all of them and takes away what some way into the state does not bring.
+func (p *proof) spread() {
+	for i := range p.known {
+		p.known[i] = p.all([]string{"count known", "not count known", "taught", "not taught"})
+	}
+	p.known[stateIndexOf(p.m, p.m.Start)] = 0
+	for shrunk := true; shrunk; {
+		shrunk = false
+		for state := range p.answers {
+			for i := range p.answers[state] {
+				a := &p.answers[state][i]
+				if p.neverComes(state, a.On) || p.masked(state, a) != "" {
+					continue
+				}
+				brought, can := p.after(state, a)
+				if left := p.known[a.to] & brought; can && left != p.known[a.to] {
+					p.known[a.to], shrunk = left, true
+				}
+			}
+		}
+	}
+}
+
+// after is what holds of the lasting facts once an answer has been given, and whether it
+// can be given at all.
+func (p *proof) after(state int, a *candidate) (brought facts, can bool) {
+	before := p.close(p.circumstances(state, a) | a.need)
+	if before.contradict() {
+		return 0, false
+	}
+	if p.m.States[state].Name == p.m.Start && !p.comesBack {
+		for _, g := range a.If {
+			before |= p.all(remembered[g])
+		}
+	}
+	for _, d := range a.Do {
+		for _, f := range lasting[d] {
+			before &^= 1<<p.bit(f) | 1<<p.bit(negation(f))
+			if d != "store" || p.leastTravel && slices.Contains(a.If, "plausible") {
+				before |= 1 << p.bit(f)
+			}
+		}
+	}
+	return before, true
+}
+
+func stateIndexOf(m *logic.Machine, name string) int {
+	return slices.IndexFunc(m.States, func(s logic.State) bool { return s.Name == name })
 }

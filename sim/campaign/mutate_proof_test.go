@@ -177,6 +177,11 @@ func trapped(lock bool, answers ...logic.Transition) *logic.Table {
 	low.LeastTravel, low.SupplyFloor, low.ClosingDuty, low.SlowDuty, low.TeachingDuty = 0.1, 11, 1, 1, 1
 	low.TravelLimit, low.SlowTravel, low.StallClosing, low.StallOpening, low.GraceOpening = 2, 1, 0.05, 0.05, 0.05
 	low.SlowedTo, low.SlowedSpan, low.IdleAmps, low.LoadedAmps, low.OpeningAmps, low.ClosingAmps = 0.5, 0.05, 1, 5, 8, 8
+	for i := range tunings {
+		if tunings[i].name == "most speed" {
+			tunings[i].set(&low, 5)
+		}
+	}
 	low.LockLeave, low.LockLimit, low.LockStroke = 0.1, 0.3, 0.1
 	t.Tuning = low
 	m := &t.Door
@@ -255,6 +260,57 @@ func TestProofsKnowTheDetectors(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// An event that is said to come only together with another must never come without it.
+func TestEventsComeTogether(t *testing.T) {
+	for e, others := range comesWith {
+		for _, o := range others {
+			quiet := logic.Transition{From: everyState, On: o, To: logic.Stay}
+			table := trapped(false, quiet, into(everyState, e))
+			table.Tuning.Overrun = 0.03
+			if reaches(t, table, false) {
+				t.Errorf("event %q comes, and %q does not", e, o)
+			}
+		}
+		table := trapped(false, into(everyState, e))
+		table.Tuning.Overrun = 0.03
+		if !reaches(t, table, false) {
+			t.Errorf("event %q: the noise never makes it come", e)
+		}
+	}
+}
+
+// What is known in each state of a small machine, worked out by hand.
+func TestLastingFacts(t *testing.T) {
+	base := turnstile()
+	base.Door = logic.Machine{
+		Start:  "start",
+		States: []logic.State{{Name: "start"}, {Name: "a"}, {Name: "b"}, {Name: "c"}},
+		Transitions: []logic.Transition{
+			{From: []string{"start"}, On: "awake", If: []string{"was down"}, To: "a"},
+			{From: []string{"start"}, On: "awake", If: []string{"not was down"}, To: "b"},
+			{From: []string{"b"}, On: "press", If: []string{"taught", "count known"}, To: "a"},
+			{From: []string{"a"}, On: "press", To: "c", Do: []string{"doubt"}},
+			{From: []string{"c"}, On: "press", If: []string{"plausible"}, To: "b", Do: []string{"store"}},
+			{From: []string{"c"}, On: "press", If: []string{"not plausible"}, To: "b"},
+		},
+	}
+	p := newProof(base, false, nil)
+	for state, want := range map[string][]string{
+		"start": nil,
+		"a":     {"count known", "taught"},
+		"b":     nil, // come to from the start, where nothing is known
+		"c":     {"not count known", "taught"},
+	} {
+		if got := p.known[stateIndexOf(p.m, state)]; got != p.all(want) {
+			t.Errorf("in %q: facts %b, want %q", state, got, want)
+		}
+	}
+	base.Door.Transitions = append(base.Door.Transitions, logic.Transition{From: []string{"b"}, On: "moved", To: "start"})
+	if got := newProof(base, false, nil).known[1]; got != 0 {
+		t.Errorf("with a way back to the start, %b is known in a: the record may be doubted by then", got)
 	}
 }
 
