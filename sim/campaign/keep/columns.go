@@ -42,7 +42,7 @@ type value struct {
 func Columns() []Column {
 	list := []Column{
 		{Name: "run", Means: "index of the run", kind: whole},
-		{Name: "faults", Means: "kinds of fault in order of name, joined by +; empty: none", kind: word},
+		{Name: "faults", Means: "kinds of fault in the order of slatbench list faults, joined by +; empty: none", kind: word},
 		{Name: "violated", Means: "requirements that are violated, joined by +; empty: none", kind: word},
 		{Name: "error", Means: "why the run could not be played", kind: word, lacks: true},
 		{Name: "final_hash", Means: "hash of the final state, hexadecimal", kind: word},

@@ -44,17 +44,28 @@ func Open(name string, id Identity) (*File, error) {
 	case info.IsDir():
 		return nil, fmt.Errorf("cannot open %q: it is a folder, and a file was expected", name)
 	}
-	held, err := look(name)
+	held, err := check(name, &id)
 	if err != nil {
-		return nil, err
-	}
-	if err := id.differs(name, held); err != nil {
 		return nil, err
 	}
 	if err := writable(name); err != nil {
 		return nil, err
 	}
 	return open(name, "_pragma=busy_timeout(0)&_pragma=locking_mode(EXCLUSIVE)&_pragma=synchronous(FULL)&mode=rw", held)
+}
+
+// Check tells whether a file is of a campaign, and changes nothing.
+func Check(name string, id Identity) error {
+	_, err := check(name, &id)
+	return err
+}
+
+func check(name string, id *Identity) (map[string]string, error) {
+	held, err := look(name)
+	if err != nil {
+		return nil, err
+	}
+	return held, id.differs(name, held)
 }
 
 // writable tells whether a file may be written: SQLite would only open it to be read.

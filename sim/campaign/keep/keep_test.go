@@ -143,7 +143,7 @@ func TestReadingChangesNothing(t *testing.T) {
 
 func TestKindsOfLeavesEventsOut(t *testing.T) {
 	c := &campaign.Case{Faults: []campaign.FaultDraw{{Kind: "missed-pulses"}, {Kind: "obstruction"}, {Kind: "dirty-lens"}, {Kind: "missed-pulses"}}}
-	if got := keep.KindsOf(c); got != "dirty-lens+missed-pulses" {
+	if got := keep.KindsOf(c); got != "missed-pulses+dirty-lens" {
 		t.Errorf("kinds %q", got)
 	}
 }

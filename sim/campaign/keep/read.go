@@ -12,13 +12,35 @@ import (
 // Run is a run as it was kept.
 type Run struct {
 	Index   uint64
-	Kinds   []string // of fault, in order of name
+	Kinds   []string // of fault, in the order of slatbench list faults
 	Outcome campaign.Outcome
+}
+
+// Counted is as much of the run's case as a tally looks at. The whole case is drawn
+// from the plan.
+func (r *Run) Counted() *campaign.Case {
+	c := &campaign.Case{Index: r.Index}
+	for _, k := range r.Kinds {
+		c.Faults = append(c.Faults, campaign.FaultDraw{Kind: k})
+	}
+	return c
 }
 
 // Each reads the runs below an index, in their order. The run is reused: what is
 // wanted of it for longer must be copied. An error of each ends the reading.
 func (f *File) Each(below uint64, each func(*Run) error) error {
+	return f.between(0, below, each)
+}
+
+// Last reads the last run, if there is one.
+func (f *File) Last(each func(*Run) error) error {
+	if f.next == 0 {
+		return nil
+	}
+	return f.between(f.next-1, f.next, each)
+}
+
+func (f *File) between(from, below uint64, each func(*Run) error) error {
 	if err := f.Flush(); err != nil {
 		return err
 	}
@@ -26,7 +48,7 @@ func (f *File) Each(below uint64, each func(*Run) error) error {
 	for kinds, id := range f.sets {
 		names[id] = kinds
 	}
-	rows, err := f.conn.QueryContext(ctx, "SELECT idx, fault_set, hash, transitions, results, error FROM run WHERE idx < ? ORDER BY idx", int64(min(below, f.next)))
+	rows, err := f.conn.QueryContext(ctx, "SELECT idx, fault_set, hash, transitions, results, error FROM run WHERE idx >= ? AND idx < ? ORDER BY idx", int64(from), int64(min(below, f.next)))
 	if err != nil {
 		return worded(f.name, err)
 	}

@@ -32,7 +32,7 @@ CREATE TABLE requirement (
 ) STRICT;
 CREATE TABLE fault_set (
   id    INTEGER PRIMARY KEY,
-  kinds TEXT NOT NULL UNIQUE       -- in order of name, joined by +; empty: none
+  kinds TEXT NOT NULL UNIQUE       -- in the order of slatbench list faults, joined by +; empty: none
 ) STRICT;
 CREATE TABLE run (
   idx         INTEGER PRIMARY KEY, -- from 0, without a gap

@@ -4,12 +4,10 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
 	"slatbench/sim/campaign"
-	"slatbench/sim/fault"
 	"slatbench/sim/require"
 )
 
@@ -65,20 +63,9 @@ func (f *File) Add(c *campaign.Case, o *campaign.Outcome) error {
 	return nil
 }
 
-// KindsOf names the kinds of fault of a case, each once, in order of name, joined
+// KindsOf names the kinds of fault of a case, in the order of fault.Kinds, joined
 // by +. Events that a controller must cope with are not among them.
-func KindsOf(c *campaign.Case) string {
-	var kinds []string
-	for i := range c.Faults {
-		name := c.Faults[i].Kind
-		if k, ok := fault.Find(name); ok && k.Event || slices.Contains(kinds, name) {
-			continue
-		}
-		kinds = append(kinds, name)
-	}
-	slices.Sort(kinds)
-	return strings.Join(kinds, "+")
-}
+func KindsOf(c *campaign.Case) string { return strings.Join(c.Kinds(), "+") }
 
 func violated(results []require.Result) (set uint64) {
 	for i := range results {
