@@ -22,7 +22,7 @@ var (
 	motorLaw   = uniform{0.95, 1.05, 1000}
 
 	// Where it stands.
-	temperatureLaw = uniform{-20, 45, 1}
+	temperatureLaw = mixture{{85, uniform{-20, 45, 1}}, {15, uniform{-20, -12, 1}}}
 	sunlightLaw    = mixture{{70, fixed(0)}, {30, uniform{0, 40e3, 1e-3}}}
 	gradeLaw       = uniform{-0.05, 0.05, 1000}
 	chargeLaw      = uniform{0.4, 1, 100}
@@ -60,7 +60,10 @@ var (
 	healLaw = uniform{24, 40, 100}
 
 	// What goes wrong.
-	onsetLaw    = mixture{{20, fixed(0)}, {80, uniform{0, 1, 1000}}}
+	onsetLaw    = mixture{{25, fixed(0)}, {75, uniform{0, 1, 1000}}}
+	badTimeLaw  = chance(30)
+	intoStepLaw = mixture{{40, uniform{0, 0.3, 100}}, {60, uniform{0.3, 4, 100}}}
+	severeLaw   = chance(15)
 	lastsLaw    = mixture{{50, fixed(60)}, {50, logUniform{0.05, 20, 100}}}
 	eventsLaw   = number{35, 40, 25}
 	topLaw      = mixture{{70, uniform{0.026, 1.45, 1000}}, {30, uniform{0.026, 0.2, 1000}}}
@@ -166,9 +169,12 @@ func Distributions() []Distribution {
 		Distribution{"faults", "kind", "shares", kindWords()},
 		Distribution{"faults", "bay, among those that act; side, among theirs", "", "equal shares"},
 		Distribution{"faults", "a second fault is at the place of the first, where its kind can be", "", togetherLaw.String()},
-		Distribution{"faults", "onset", "of the time to mending", onsetLaw.String()},
+		Distribution{"faults", "onset: after some step, where there is one", "", badTimeLaw.String()},
+		Distribution{"faults", "onset: so long after that step", "s", intoStepLaw.String()},
+		Distribution{"faults", "onset: else, of the time to 1 s before the mending", "", onsetLaw.String()},
 		Distribution{"faults", "lasts, to the mending at most", "s", lastsLaw.String()},
-		Distribution{"faults", "severity, between mild and severe (slatbench list faults)", "",
+		Distribution{"faults", "as severe as the kind gets", "", severeLaw.String()},
+		Distribution{"faults", "severity otherwise, between mild and severe (slatbench list faults)", "",
 			"uniform; log-uniform where both ends are of one sign and one is ten times the other; whole pulses"},
 		Distribution{"faults", "choice between words", "", "equal shares"},
 		Distribution{"faults", "added-friction: low end", "m", stretchLaw.String()},
@@ -177,7 +183,7 @@ func Distributions() []Distribution {
 		Distribution{"faults", "wrong-supply-reading: sign", "", "equal shares"},
 		Distribution{"events", "events", "events", eventsLaw.String()},
 		Distribution{"events", "kind", "", eventWords()},
-		Distribution{"events", "onset", "of the time to mending", onsetLaw.String()},
+		Distribution{"events", "onset", "", "as of faults"},
 		Distribution{"events", "obstruction: top above the sill", "m", topLaw.String()},
 		Distribution{"events", "obstruction: stiffness 5, 20, 100, 500 N/mm", "", "equal shares"},
 		Distribution{"events", "obstruction: stays", "s", staysLaw.String()},

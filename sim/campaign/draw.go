@@ -186,8 +186,12 @@ func (a *author) faults() {
 	}
 }
 
-// onset is a time before everything is mended.
+// onset is a time before everything is mended, often a bad one.
 func (a *author) onset() float64 {
+	if len(a.c.Steps) > 0 && badTimeLaw.happens(a.source) {
+		at := a.c.Steps[a.below(len(a.c.Steps))].At + intoStepLaw.draw(a.source)
+		return roundTo(math.Min(at, a.c.HealAt-lastChance), 100)
+	}
 	return roundTo(float64(onsetLaw.draw(a.source)*(a.c.HealAt-lastChance)), 100)
 }
 
@@ -255,19 +259,21 @@ func (a *author) values(k *fault.Kind) (v fault.Values) {
 	return v
 }
 
-// severity draws between mild and severe.
+// severity draws between mild and severe, and often the severe end itself.
 func (a *author) severity(p *fault.Param) float64 {
 	low, high := math.Min(p.Mild, p.Severe), math.Max(p.Mild, p.Severe)
-	if p.Unit == "pulses" {
-		return low + float64(a.below(int(high-low)+1))
-	}
 	x := 0.0
-	if low > 0 && high >= 10*low {
-		x = a.logBetween(low, high)
-	} else {
-		x = a.between(low, high)
+	switch {
+	case severeLaw.happens(a.source):
+		x = p.Severe
+	case p.Unit == "pulses":
+		x = low + float64(a.below(int(high-low)+1))
+	case low > 0 && high >= 10*low:
+		x = figures(a.logBetween(low, high))
+	default:
+		x = figures(a.between(low, high))
 	}
-	return math.Min(math.Max(figures(x), p.Min), p.Max)
+	return math.Min(math.Max(x, p.Min), p.Max)
 }
 
 // events draws what a controller must cope with besides.

@@ -44,7 +44,7 @@ func TestDrawnAlone(t *testing.T) {
 // Cases that were drawn once are drawn for ever: by any version of Go, on any
 // machine. Change the number only together with a distribution.
 func TestDrawnForEver(t *testing.T) {
-	const pinned = 0xbd5bef142e58562f
+	const pinned = 0x5c7c5d79663902e9
 	all := uint64(0)
 	for i := range uint64(500) {
 		all = all*1099511628211 ^ defaultPlan(2).Draw(i).Hash()
@@ -138,7 +138,7 @@ func TestNeighboursAreIndependent(t *testing.T) {
 	p := defaultPlan(0)
 	var sum, squares, products, last float64
 	for i := range uint64(n) {
-		x := (p.Draw(i).Temperature + 20) / 65
+		x := (p.Draw(i).Charge - 0.4) / 0.6
 		sum, squares, products = sum+x, squares+x*x, products+(x-0.5)*(last-0.5)
 		last = x
 	}
