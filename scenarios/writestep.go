@@ -20,13 +20,23 @@ const (
 	teachDistance = 1.0
 )
 
-// played are the actions that a run comes to, in the order of their times.
+// played are the actions that a run comes to, in the order of their times, each with
+// what matters to its kind.
 func played(actions []sim.Action, duration int64) []sim.Action {
 	list := []sim.Action{}
 	for _, a := range actions {
-		if a.At < duration {
-			list = append(list, a)
+		if a.At >= duration {
+			continue
 		}
+		switch a.Kind {
+		case sim.Press:
+			a.Side = 0
+		case sim.TeachHold:
+			a.Side, a.Aim, a.Distance = 0, 0, 0
+		default:
+			a.Bay, a.Aim, a.Distance = 0, 0, 0
+		}
+		list = append(list, a)
 	}
 	slices.SortStableFunc(list, func(a, b sim.Action) int { return int(a.At - b.At) })
 	return list
