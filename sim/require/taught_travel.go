@@ -21,6 +21,7 @@ type teachMonitor struct {
 	n        int
 	many     bool // more than fit
 	lastMove int64
+	yields   float64 // pulses over the travel, as power was lost
 }
 
 // reading is what a boot would find.
@@ -102,8 +103,13 @@ func (k *teachMonitor) over(t *bayTruth) {
 	k.on = false
 }
 
-// dark: power is lost, perhaps while teaching.
-func (k *teachMonitor) dark() { k.lost = k.on }
+// dark: power is lost, perhaps while teaching. What the encoder yields is taken
+// now: another may be fitted before the controller boots.
+func (k *teachMonitor) dark(t *bayTruth) {
+	k.lost = k.on
+	c := &t.bay.Condition
+	k.yields = t.full * t.bay.Params.Encoder.PulsesPerMetre * c.PulseScale * (1 - c.Slip)
+}
 
 // booted judges what the controller finds after a loss of power while teaching.
 func (k *teachMonitor) booted(t *bayTruth) {
@@ -113,9 +119,9 @@ func (k *teachMonitor) booted(t *bayTruth) {
 	k.lost, k.on = false, false
 	now := t.set.bench.Now
 	r := k.read(now)
-	good := r.same(k.old) || r.ok && k.plausible(t, r.travel)
+	good := r.same(k.old) || r.ok && k.plausible(r.travel)
 	for _, v := range k.values[:k.n] {
-		if !v.same(k.old) && !(v.ok && k.plausible(t, v.travel)) {
+		if !v.same(k.old) && !(v.ok && k.plausible(v.travel)) {
 			good = false // it stood there before power failed
 		}
 	}
@@ -126,12 +132,9 @@ func (k *teachMonitor) booted(t *bayTruth) {
 	}
 }
 
-// plausible tells whether a travel in pulses is what the encoder now fitted yields.
-func (k *teachMonitor) plausible(t *bayTruth, travel int) bool {
-	c := &t.bay.Condition
-	p := t.bay.Params.Encoder.PulsesPerMetre
-	pulses := t.full * p * c.PulseScale * (1 - c.Slip)
-	return math.Abs(float64(travel)-pulses) <= newTolerance*pulses
+// plausible tells whether a travel in pulses is what the encoder yielded as power was lost.
+func (k *teachMonitor) plausible(travel int) bool {
+	return math.Abs(float64(travel)-k.yields) <= newTolerance*k.yields
 }
 
 func (k *teachMonitor) finish(t *bayTruth) {

@@ -317,7 +317,7 @@ func (t *bayTruth) power(awake bool, now int64) {
 	t.sound.dark()
 	t.count.doubt = true
 	t.brown.dark(t, now)
-	t.teach.dark()
+	t.teach.dark(t)
 	t.recovery.dark()
 	t.asked = false
 	t.schedule()
