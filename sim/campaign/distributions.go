@@ -71,8 +71,8 @@ var (
 	softLaw     = []float64{5e3, 20e3, 100e3, 500e3}
 	jamLaw      = uniform{0.005, 0.055, 1000}
 	jamLastLaw  = mixture{{50, fixed(60)}, {50, uniform{1, 15, 100}}}
-	leftLaw     = mixture{{60, fixed(0)}, {40, uniform{0.3, 0.8, 100}}}
-	darkLaw     = logUniform{0.01, 3, 100}
+	leftLaw     = mixture{{50, fixed(0)}, {25, uniform{0.3, 0.8, 100}}, {25, uniform{0.8, 0.95, 1000}}}
+	darkLaw     = mixture{{75, logUniform{0.01, 3, 100}}, {25, uniform{3, 15, 100}}}
 	tornLaw     = chance(60)
 	runLaw      = chance(60)
 	intoRunLaw  = uniform{0, 7, 100}

@@ -44,7 +44,7 @@ func TestDrawnAlone(t *testing.T) {
 // Cases that were drawn once are drawn for ever: by any version of Go, on any
 // machine. Change the number only together with a distribution.
 func TestDrawnForEver(t *testing.T) {
-	const pinned = 0x5c7c5d79663902e9
+	const pinned = 0x923b863e52e1b343
 	all := uint64(0)
 	for i := range uint64(500) {
 		all = all*1099511628211 ^ defaultPlan(2).Draw(i).Hash()
