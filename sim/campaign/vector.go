@@ -46,12 +46,13 @@ func (c *Case) dimensions() []dimension {
 	return list
 }
 
+// of is bounded by a law, or by where it stands.
 func of(at *float64, l law, per float64) dimension {
 	low, high := l.span()
 	return dimension{at, math.Min(low, *at), math.Max(high, *at), per}
 }
 
-// severities adds the parameters of a fault that are numbers.
+// severities adds the parameters of a fault that a campaign draws as numbers.
 func (f *FaultDraw) severities(list []dimension) []dimension {
 	k, ok := fault.Find(f.Kind)
 	if !ok {
@@ -59,18 +60,19 @@ func (f *FaultDraw) severities(list []dimension) []dimension {
 	}
 	for i := range k.Params {
 		p := &k.Params[i]
-		switch {
-		case p.Words != nil:
-		case p.Severity() && p.Unit == "pulses":
-			list = append(list, dimension{&f.Values[i], math.Min(p.Mild, p.Severe), math.Max(p.Mild, p.Severe), 1})
-		case p.Severity() && p.Name == "error": // of either sign
-			most := math.Max(math.Abs(p.Mild), math.Abs(p.Severe))
-			list = append(list, dimension{&f.Values[i], -most, most, 0})
-		case p.Severity() && p.Unit == "length":
-			list = append(list, dimension{&f.Values[i], math.Min(p.Mild, p.Severe), math.Max(p.Mild, p.Severe), 1000})
-		case p.Severity():
-			list = append(list, dimension{&f.Values[i], math.Min(p.Mild, p.Severe), math.Max(p.Mild, p.Severe), 0})
+		if !p.Severity() {
+			continue
 		}
+		ends, per := uniform{low: math.Min(p.Mild, p.Severe), high: math.Max(p.Mild, p.Severe)}, 0.0
+		switch {
+		case p.Unit == "pulses":
+			per = 1
+		case p.Unit == "length":
+			per = 1000
+		case p.Min < 0 && ends.low > 0: // of either sign
+			ends.low = -ends.high
+		}
+		list = append(list, of(&f.Values[i], ends, per))
 	}
 	return list
 }
