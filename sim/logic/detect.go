@@ -254,5 +254,6 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 		bit(d.known && d.count < -l.floorWindow, gdPastZero) |
 		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested) |
 		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillMade && d.sillOpen, gdSillWorks) |
-		bit(amps > l.loadedAmps, gdLoaded) | bit(amps > l.idleAmps && amps <= l.loadedAmps, gdLifting)
+		bit(amps > l.loadedAmps, gdLoaded) | bit(amps > l.idleAmps && amps <= l.loadedAmps, gdLifting) |
+		bit(d.run.pulses > 0, gdMoving)
 }

@@ -57,6 +57,7 @@ const (
 	gdSillWorks
 	gdLoaded
 	gdLifting
+	gdMoving
 )
 
 const (
@@ -111,6 +112,7 @@ var DoorWords = Vocabulary{
 		{"sill works", "the sill switch has been seen both made and not made since the reset"},
 		{"loaded", "the motor takes more than 'loaded current': it carries something"},
 		{"lifting", "the motor takes more than 'idle current' and less than 'loaded current'"},
+		{"moving", "pulses have come in this run"},
 	},
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},

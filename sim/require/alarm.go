@@ -59,7 +59,7 @@ func (a *alarmMonitor) press(t *bayTruth, now int64) {
 	if v+bias < lowAsRead {
 		t.sound.allow(int(sim.LowSupply), now)
 	}
-	if v < supplyLow && v+bias < supplyLow && t.supply.n == t.supply.span {
+	if v < supplyLow && v+bias < supplyLow && t.supply.n == t.supply.span && now-t.bootAt > t.set.limit.selfTest {
 		a.refusedAt, a.pressedAt = now+t.set.limit.refused, now
 	}
 }

@@ -18,16 +18,16 @@ const longAgo = math.MinInt64 / 4
 type stepLimits struct {
 	dt float64 // s
 
-	cut, contactGap, reverse, dynamic, record            int64
-	runningOut, stall, heldUp, run, turn, sameRun        int64
-	off, afterPress, afterRun, brown, hand               int64
-	slow, slowAllowed, stands, standsLong, quiet, noVolt int64
-	refused, serviceRest, service, quietAfter            int64
-	recovery, lockBack, stroke, comeBack, barStands      int64
-	flash, show, lockBusy, teachOver, heldButton         int64
-	sound, alarmBefore, repeat, alarmLate, gap, chained  int64
-	edgeWire, closingRunOut, lockSlow, inrush, started   int64
-	hindsight, laboured                                  int64
+	cut, contactGap, reverse, dynamic, record                    int64
+	runningOut, stall, heldUp, run, turn, sameRun                int64
+	off, afterPress, afterRun, brown, hand                       int64
+	slow, slowAllowed, stands, standsLong, quiet, noVolt         int64
+	refused, serviceRest, service, quietAfter                    int64
+	recovery, lockBack, stroke, comeBack, barStands              int64
+	flash, show, lockBusy, teachOver, heldButton                 int64
+	sound, alarmBefore, repeat, alarmLate, gap, chained          int64
+	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest int64
+	hindsight, laboured                                          int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -42,7 +42,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		recovery: n(recoveryTime), lockBack: n(lockBackLimit), stroke: n(strokeLimit), comeBack: n(returnLimit), barStands: n(barStands),
 		flash: n(flashLimit), show: n(showLimit), lockBusy: n(lockBusy), teachOver: n(teachOver), heldButton: n(10),
 		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
-		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), laboured: n(0.05), hindsight: n(0.1),
+		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), selfTest: n(0.3), laboured: n(0.05), hindsight: n(0.1),
 	}
 }
 
