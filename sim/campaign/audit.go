@@ -3,6 +3,7 @@ package campaign
 import (
 	"context"
 	"fmt"
+	"strconv"
 	"sync"
 
 	"slatbench/sim/logic"
@@ -23,11 +24,11 @@ type Audit struct {
 	Progress func(phase string, done, of int)
 }
 
-// DefaultDraws and DefaultBudget keep the audit of the shipped logic within a quarter of
-// an hour on two cores.
+// The defaults keep the audit of the shipped logic within a quarter of an hour on two
+// cores.
 const (
-	DefaultDraws  = 3000
-	DefaultBudget = 120
+	DefaultDraws  = 6000
+	DefaultBudget = 250
 )
 
 // Fate is what became of a mutant.
@@ -57,17 +58,19 @@ type Audited struct {
 
 	// Survived: what differed first, at which controller (a bay, or the number of bays for
 	// the locks) and at which of the ticks of its being awake.
-	What string
-	Who  int
-	Tick int
+	What  string
+	Who   int
+	Tick  int
+	Kinds []string // all kinds of outputs that differed in any of its runs
 }
 
 // AuditResult is the outcome of an audit.
 type AuditResult struct {
 	Audited []Audited // in the order of Mutants
 	Stimuli int       // cases of the corpus
-	Dropped int       // cases drawn in which the original itself broke a requirement
-	Runs    int       // of mutants
+	Dropped int       // cases drawn that could not be played
+	Broken  int       // stimuli in which the original itself breaks a requirement
+	Runs    int       // of mutants, and of the original in copies for them
 	Unfired []string  // answers of the original that no stimulus reached
 }
 
@@ -83,9 +86,14 @@ func (a *Audit) Run(ctx context.Context) (*AuditResult, error) {
 		return nil, err
 	}
 	r := &AuditResult{Audited: make([]Audited, len(list)), Stimuli: len(k.stimuli), Dropped: k.dropped, Unfired: k.unfired(a.Base)}
+	for _, s := range k.stimuli {
+		if len(s.broken) > 0 {
+			r.Broken++
+		}
+	}
 	tell := a.teller("mutants", len(list))
-	err = inParallel(ctx, len(list), workers, func(i, _ int) {
-		r.Audited[i] = a.try(k, &list[i])
+	err = inParallel(ctx, len(list), workers, func(i, worker int) {
+		r.Audited[i] = a.try(k, worker, &list[i])
 		tell()
 	})
 	for i := range r.Audited {
@@ -150,44 +158,138 @@ func (k *corpus) unfired(base *logic.Table) []string {
 	return list
 }
 
-// try plays one mutant.
-func (a *Audit) try(k *corpus, u *Mutant) Audited {
-	f := Audited{Mutant: u}
+// try plays one mutant: first the stimuli, then copies of those in which it differed.
+func (a *Audit) try(k *corpus, worker int, u *Mutant) Audited {
 	switch {
 	case u.Refused != "":
-		f.Fate = Refused
-		return f
+		return Audited{Mutant: u, Fate: Refused}
 	case u.Equivalent != "":
-		f.Fate = Equivalent
-		return f
+		return Audited{Mutant: u, Fate: Equivalent}
 	}
-	w := &watch{table: u.Apply(a.Base)}
-	pl := NewPlayer(a.Plan, w.controllers(a.Plan))
-	f.Fate = Undetermined
-	stimuli := k.reaching(&u.site)
-	f.Reach = len(stimuli)
 	budget := a.Budget
 	if budget == 0 {
 		budget = DefaultBudget
 	}
-	var least *stimulus
-	for _, s := range stimuli[:min(budget, len(stimuli))] {
-		f.Runs++
-		w.begin(nil, &s.record)
-		o := pl.PlayUntil(s.c, func(r []require.Result) bool { return violated(r) != nil })
-		if o.Err != nil {
-			continue
-		}
-		if by := violated(o.Results); by != nil {
-			f.Fate, f.By, f.Case, f.What = Caught, *by, s.c, ""
-			return f
-		}
-		if d := w.differ; d != nil && (least == nil || s.milder(least)) {
-			least = s
-			f.Fate, f.Case, f.What, f.Who, f.Tick = Survived, s.c, d.what(), d.who, int(d.tick)
+	w := &watch{table: u.Apply(a.Base)}
+	t := trial{
+		Audited: Audited{Mutant: u, Fate: Undetermined}, k: k, watch: w, player: NewPlayer(a.Plan, w.controllers(a.Plan)),
+		original: k.crew[worker], budget: budget,
+	}
+	t.stimuli = k.reaching(&u.site)
+	t.Reach = len(t.stimuli)
+	if !t.corpus() {
+		t.copies()
+	}
+	t.Kinds = t.kinds.words()
+	return t.Audited
+}
+
+// trial is one mutant being played.
+type trial struct {
+	Audited
+	k        *corpus
+	watch    *watch
+	player   *Player
+	original *original
+	stimuli  []*stimulus
+	budget   int
+
+	kinds     kinds
+	least     *stimulus // in which it differed
+	differing []differing
+}
+
+// differing is a stimulus in which a mutant differed, and where.
+type differing struct {
+	*stimulus
+	there visit
+}
+
+// corpusShare is the share of the budget that is spent on the corpus; the rest is spent
+// on copies.
+const corpusShare = 0.4
+
+// corpus plays the stimuli. It tells whether the mutant was caught.
+func (t *trial) corpus() bool {
+	n := min(len(t.stimuli), int(float64(t.budget)*corpusShare))
+	for _, s := range t.stimuli[:n] {
+		if t.play(s) {
+			return true
 		}
 	}
-	return f
+	return false
+}
+
+// copies plays copies of the stimuli in which the mutant differed, in which something
+// else happens about then; where it never did, of those that reach it. It tells whether
+// the mutant was caught.
+func (t *trial) copies() bool {
+	if len(t.stimuli) == 0 {
+		return false
+	}
+	id, _ := strconv.ParseUint(t.Mutant.ID, 16, 64)
+	for n := uint64(0); t.Runs < t.budget; n++ {
+		s := newSource(t.k.plan.Seed^id, n)
+		var c *Case
+		if len(t.differing) > 0 {
+			d := t.differing[s.below(len(t.differing))]
+			c = t.k.changed(s, d.c, d.there, "")
+		} else {
+			x := t.stimuli[s.below(min(len(t.stimuli), copied))]
+			c = t.k.changed(s, x.c, t.k.visitOf(s, x, &t.Mutant.site), t.k.eventOf(&t.Mutant.site))
+		}
+		t.Runs++ // of the original
+		if x := t.original.play(c); x != nil && t.play(x) {
+			return true
+		}
+	}
+	return false
+}
+
+// copied is how many of the stimuli that reach a mutant are copied.
+const copied = 64
+
+// mostDiffering is how many stimuli are kept to be copied.
+const mostDiffering = 32
+
+// play plays the mutant in a stimulus. It tells whether that has caught it.
+func (t *trial) play(s *stimulus) bool {
+	t.Runs++
+	t.watch.begin(nil, &s.record)
+	o := t.player.PlayUntil(s.c, func(r []require.Result) bool { return catches(r, s.broken) != nil })
+	if o.Err != nil {
+		return false
+	}
+	d := t.watch.differ
+	if by := catches(o.Results, s.broken); by != nil && d != nil {
+		t.Fate, t.By, t.Case, t.What, t.Who, t.Tick = Caught, *by, s.c, d.what(), d.who, int(d.tick)
+		return true
+	}
+	if d == nil {
+		return false
+	}
+	t.kinds |= t.watch.kinds
+	if len(t.differing) < mostDiffering {
+		t.differing = append(t.differing, differing{s, t.there(d)})
+	}
+	if t.least == nil || s.milder(t.least) {
+		t.least = s
+		t.Fate, t.Case, t.What, t.Who, t.Tick = Survived, s.c, d.what(), d.who, int(d.tick)
+	}
+	return false
+}
+
+// differenceSpan is how long after the first difference, in s, something is made to happen.
+const differenceSpan = 4.0
+
+// there is the time about a first difference, as a visit of no state.
+func (t *trial) there(d *difference) visit {
+	at := max(0, float64(float64(d.tick)*t.k.plan.tick())-0.5)
+	who := d.who
+	if who == len(t.k.plan.Truck.Bays) && d.was.Sides[0] == d.now.Sides[0] {
+		who++ // the other side's lock
+	}
+	return visit{who: who, state: -1, at: at, long: differenceSpan}
 }
 
 // milder tells which of two stimuli is less strange: fewer faults, fewer steps, shorter.

@@ -16,7 +16,8 @@ import (
 // stimulus is a case of the corpus with what the original did in it.
 type stimulus struct {
 	c      *Case
-	end    int64 // steps that it took: what it costs
+	broken []string // requirements that the original itself breaks in it
+	end    int64    // steps that it took: what it costs
 	family string
 	record
 }
@@ -28,7 +29,8 @@ type corpus struct {
 	pairs   []pair // answers of one state each: the bits of fired
 	states  []pair // and those of visited
 	stimuli []*stimulus
-	dropped int // cases in which the original broke a requirement, or that could not be played
+	crew    []*original // one a worker
+	dropped int         // cases that could not be played
 }
 
 // pair is a transition from one of its states, or a state where row is -1.
@@ -82,18 +84,17 @@ func inParallel(ctx context.Context, n, workers int, work func(i, worker int)) e
 	return ctx.Err()
 }
 
-// newCorpus plays the original in cases drawn by their index, and in copies of them. It
-// keeps those in which every requirement is kept, as far as they are of use.
+// newCorpus plays the original in cases drawn by their index, and in copies of them that
+// reach what is rare.
 func newCorpus(ctx context.Context, p *Plan, base *logic.Table, draws, copies, workers int, done func()) (*corpus, error) {
 	table, pairs, states := singly(base)
 	k := &corpus{plan: p, base: base, pairs: pairs, states: states}
-	crew := make([]*original, workers)
-	for i := range crew {
-		crew[i] = newOriginal(p, table)
+	for range workers {
+		k.crew = append(k.crew, newOriginal(p, table))
 	}
 	list := make([]*stimulus, draws)
 	err := inParallel(ctx, draws, workers, func(i, worker int) {
-		list[i] = crew[worker].play(p.Draw(uint64(i)))
+		list[i] = k.crew[worker].play(p.Draw(uint64(i)))
 		done()
 	})
 	if err != nil {
@@ -109,30 +110,34 @@ func newCorpus(ctx context.Context, p *Plan, base *logic.Table, draws, copies, w
 	if len(k.stimuli) == 0 {
 		return nil, errNoStimuli
 	}
-	return k, k.vary(ctx, crew, copies, done)
+	return k, k.vary(ctx, copies, done)
 }
 
-var errNoStimuli = errors.New("the logic itself breaks a requirement in every case that was drawn")
+var errNoStimuli = errors.New("none of the cases that were drawn can be played")
 
-// play keeps what the original does in a case; nil where it breaks a requirement, or
-// where the case cannot be played.
+// play keeps what the original does in a case; nil where the case cannot be played.
 func (o *original) play(c *Case) *stimulus {
 	s := &stimulus{c: c, family: familyOf(c)}
 	o.watch.begin(&s.record, nil)
 	out := o.player.Play(c)
-	if out.Err != nil || violated(out.Results) != nil {
+	if out.Err != nil {
 		return nil
 	}
 	o.watch.end()
 	s.fired, s.end = out.Transitions, o.player.Played().End
+	for i := range out.Results {
+		if out.Results[i].Verdict == require.Violated {
+			s.broken = append(s.broken, out.Results[i].ID)
+		}
+	}
 	return s
 }
 
-// violated is the first requirement that is.
-func violated(list []require.Result) *require.Result {
+// catches is the first requirement that is violated and that the original keeps.
+func catches(list []require.Result, broken []string) *require.Result {
 	for i := range list {
-		if list[i].Verdict == require.Violated {
-			return &list[i]
+		if r := &list[i]; r.Verdict == require.Violated && !slices.Contains(broken, r.ID) {
+			return r
 		}
 	}
 	return nil

@@ -17,7 +17,7 @@ import (
 // ones never: a press while the drive pauses, a bar that is lost just then. So the corpus
 // is completed by variation: of a case in which a machine comes into a state whose answer
 // is still rare, a copy is made in which something happens during the visit. Copies that
-// reach something rare, and in which the original keeps every requirement, are kept.
+// reach something rare are kept.
 
 // varyRound is how many copies are made before it is looked again what is rare. It does
 // not depend on the number of workers, so that the corpus doesn't either.
@@ -27,14 +27,14 @@ const varyRound = 64
 const enough = 24
 
 // vary completes the corpus with so many copies.
-func (k *corpus) vary(ctx context.Context, crew []*original, copies int, done func()) error {
+func (k *corpus) vary(ctx context.Context, copies int, done func()) error {
 	for at := 0; at < copies; at += varyRound {
 		n := min(varyRound, copies-at)
 		reached := k.reached()
 		list := make([]*stimulus, n)
-		err := inParallel(ctx, n, len(crew), func(i, worker int) {
+		err := inParallel(ctx, n, len(k.crew), func(i, worker int) {
 			s := newSource(k.plan.Seed^varySeed, uint64(at+i))
-			list[i] = crew[worker].play(k.variant(s, reached))
+			list[i] = k.crew[worker].play(k.variant(s, reached))
 			done()
 		})
 		if err != nil {
@@ -79,10 +79,15 @@ func (k *corpus) rare(s *stimulus, reached []int) bool {
 
 // variant is a copy of a case that visits the state of a rare answer, changed there.
 func (k *corpus) variant(s *source, reached []int) *Case {
-	i := k.pickRare(s, reached)
-	p := k.pairs[i]
+	p := k.pairs[k.pickRare(s, reached)]
 	parent, visit := k.visiting(s, p)
-	v := variation{source: s, k: k, c: cloneCase(parent.c), visit: visit, event: k.event(p)}
+	return k.changed(s, parent.c, visit, k.event(p))
+}
+
+// changed is a copy of a case with one or two things changed about a visit, so that an
+// event may come then.
+func (k *corpus) changed(s *source, c *Case, there visit, event string) *Case {
+	v := variation{source: s, k: k, c: cloneCase(c), visit: there, event: event}
 	v.c.Seed, v.c.Index = k.plan.Seed^varySeed, s.pcg.Uint64()>>32
 	for range 1 + s.below(2) {
 		v.change()
@@ -409,4 +414,31 @@ type original struct {
 func newOriginal(p *Plan, singly *logic.Table) *original {
 	w := &watch{table: singly}
 	return &original{NewPlayer(p, w.controllers(p)), w}
+}
+
+// visitOf picks a visit, in a stimulus, of a state that a mutant is mistaken in; any,
+// where the mistake is in no state.
+func (k *corpus) visitOf(s *source, x *stimulus, at *site) visit {
+	states := at.in
+	if at.row >= 0 {
+		states = []string{at.from}
+	}
+	var list []visit
+	for _, v := range x.visits {
+		if p := k.states[v.state]; p.lock == at.lock && slices.Contains(states, p.from) {
+			list = append(list, v)
+		}
+	}
+	if len(list) == 0 {
+		list = x.visits
+	}
+	return list[s.below(len(list))]
+}
+
+// eventOf is the event of the transition that a mutant is mistaken in, if there is one.
+func (k *corpus) eventOf(at *site) string {
+	if at.row < 0 {
+		return ""
+	}
+	return k.event(pair{at.lock, at.row, at.from})
 }

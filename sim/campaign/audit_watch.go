@@ -50,6 +50,7 @@ type watch struct {
 	next   []int // in the changes of like
 	last   []sim.Outputs
 	differ *difference
+	kinds  kinds   // of outputs that have ever differed
 	tick   float64 // s
 	in     []visit // where each machine is now
 }
@@ -129,7 +130,7 @@ func mark(set []uint64, i int) { set[i>>6] |= 1 << (i & 63) }
 
 // begin starts on a run: to keep it, or to compare it with one.
 func (w *watch) begin(keep, like *record) {
-	w.keep, w.like, w.differ = keep, like, nil
+	w.keep, w.like, w.differ, w.kinds = keep, like, nil, 0
 	clear(w.ticks)
 	clear(w.next)
 	clear(w.last)
@@ -155,7 +156,7 @@ func (w *watch) saw(who int, out *sim.Outputs) {
 		}
 		return
 	}
-	if w.like == nil || w.differ != nil {
+	if w.like == nil {
 		return
 	}
 	if list := w.like.changes[who]; w.next[who] < len(list) && list[w.next[who]].tick == tick {
@@ -163,8 +164,32 @@ func (w *watch) saw(who int, out *sim.Outputs) {
 		w.next[who]++
 	}
 	if *out != w.last[who] {
+		w.differs(who, tick, out)
+	}
+}
+
+func (w *watch) differs(who int, tick int32, out *sim.Outputs) {
+	if w.differ == nil {
 		w.differ = &difference{who, tick, w.last[who], *out}
 	}
+	for i := range outputWords {
+		if w.kinds>>i&1 == 0 && outputWords[i].of(&w.last[who]) != outputWords[i].of(out) {
+			w.kinds |= 1 << i
+		}
+	}
+}
+
+// kinds of outputs, by their bits in outputWords.
+type kinds uint16
+
+// words of the kinds, in their order.
+func (k kinds) words() (list []string) {
+	for i := range outputWords {
+		if k>>i&1 == 1 {
+			list = append(list, outputWords[i].name)
+		}
+	}
+	return list
 }
 
 // outputWords are the outputs in the order in which a difference is told.
@@ -176,7 +201,7 @@ var outputWords = []struct {
 	{"duty", func(o *sim.Outputs) any { return o.Duty }},
 	{"bars", func(o *sim.Outputs) any { return [2]int8{o.Sides[0].Drive, o.Sides[1].Drive} }},
 	{"permits", func(o *sim.Outputs) any { return [2]bool{o.Sides[0].Permit, o.Sides[1].Permit} }},
-	{"says down", func(o *sim.Outputs) any { return o.Lines.Says() }},
+	{"says down", func(o *sim.Outputs) any { return o.Lines }},
 	{"tone", func(o *sim.Outputs) any { return o.Tone }},
 	{"lamp", func(o *sim.Outputs) any { return o.Lamp }},
 	{"side lamps", func(o *sim.Outputs) any { return [2]bool{o.Sides[0].Lamp, o.Sides[1].Lamp} }},

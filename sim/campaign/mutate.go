@@ -189,7 +189,7 @@ func remove(m *logic.Machine, row int, from string) []logic.Transition {
 func (m *mutator) delete(row int, from string) {
 	t := &m.m.Transitions[row]
 	m.add("deleted", rowText(from, t)+": deleted", site{row: row, from: from},
-		m.safety(t, from, landing(from, t.To)),
+		m.safetyOfMove(from, landing(from, t.To), from),
 		func(machine *logic.Machine) { machine.Transitions = remove(machine, row, from) })
 }
 
@@ -224,7 +224,7 @@ func (m *mutator) retarget(row int, from string) {
 			continue
 		}
 		m.add("retargeted", rowText(from, t)+": to "+to+" instead", site{row: row, from: from},
-			m.safety(t, from, landing(from, t.To), landing(from, to)),
+			m.safetyOfMove(from, landing(from, t.To), landing(from, to)),
 			func(machine *logic.Machine) { split(machine, row, from).To = to })
 	}
 }
@@ -235,7 +235,7 @@ func (m *mutator) retarget(row int, from string) {
 // does not name.
 func (m *mutator) duplicate(row int) {
 	t := &m.m.Transitions[row]
-	m.add("duplicated", m.rowText(row)+": stands twice", site{row: -1, in: t.From}, m.safety(t, t.From[0]),
+	m.add("duplicated", m.rowText(row)+": stands twice", site{row: -1, in: t.From}, m.safety(t.From[0]),
 		func(machine *logic.Machine) {
 			machine.Transitions = append(machine.Transitions, machine.Transitions[row])
 		})
@@ -245,7 +245,7 @@ func (m *mutator) duplicate(row int) {
 		if sort := m.sort(name); !slices.Contains(t.From, name) && !met[sort] {
 			met[sort] = true
 			m.add("duplicated", m.rowText(row)+": also from "+name, site{row: -1, in: []string{name}},
-				m.safety(t, name, landing(name, t.To)),
+				m.safetyOfMove(name, name, landing(name, t.To)),
 				func(machine *logic.Machine) {
 					r := &machine.Transitions[row]
 					r.From = append(r.From, name)
@@ -261,12 +261,12 @@ func (m *mutator) duplicate(row int) {
 // the same event apart by that guard, as if the detector meant the opposite.
 func (m *mutator) guards(row int) {
 	t := &m.m.Transitions[row]
-	safety := m.safety(t, append(slices.Clone(t.From), landing(t.From[0], t.To))...)
 	for k, g := range t.If {
+		safety := m.safetyOfRows(append(m.without(row, k), row)...)
 		here := site{row: -1, in: t.From}
 		m.add("guard dropped", m.rowText(row)+": guard '"+g+"' dropped", here, safety,
 			func(machine *logic.Machine) { dropGuard(machine, row, k) })
-		if m.overlapped(row, k) {
+		if len(m.without(row, k)) > 0 {
 			m.add("guard dropped", m.rowText(row)+": guard '"+g+"' dropped, in place of its counterparts", here, safety,
 				func(machine *logic.Machine) { dropGuard(machine, row, k); takePlace(machine, row) })
 		}
@@ -286,12 +286,11 @@ func dropGuard(m *logic.Machine, row, k int) {
 
 func turnGuard(t *logic.Transition, k int) { t.If[k] = negation(t.If[k]) }
 
-// overlapped tells that a transition without one of its guards could answer together
-// with another.
-func (m *mutator) overlapped(row, k int) bool {
+// without are the counterparts of a transition without one of its guards.
+func (m *mutator) without(row, k int) []int {
 	c := cloneMachine(m.m)
 	dropGuard(&c, row, k)
-	return len(counterparts(&c, row)) > 0
+	return counterparts(&c, row)
 }
 
 // counterparts are the other transitions that may answer the same event in the same state.
@@ -357,13 +356,9 @@ func (m *mutator) turnAll(rows []int, word string) {
 			}
 		}
 	}
-	about := slices.Clone(states)
-	for _, i := range rows {
-		about = append(about, landing(states[0], m.m.Transitions[i].To))
-	}
 	t := &m.m.Transitions[rows[0]]
 	m.add("guard negated", strings.Join(states, ", ")+" on "+t.On+": guard '"+word+"' turned round throughout",
-		site{row: -1, in: states}, m.safety(t, about...),
+		site{row: -1, in: states}, m.safetyOfRows(rows...),
 		func(machine *logic.Machine) {
 			for _, i := range rows {
 				r := &machine.Transitions[i]

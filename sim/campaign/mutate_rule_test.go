@@ -21,7 +21,8 @@ func TestSafetyRule(t *testing.T) {
 		{"door: state open: says down, not nothing", true},
 		{"lock: state free: permit no, not yes", true},
 		{"lock: state free: lamp on, not off", false},
-		{"lock: bolted on unlock asked -> free: also from free", true},
+		{"lock: bolted on unlock asked -> free: also from free", false},
+		{"lock: state bolted: drive lock, not off", true},
 		{"tuning: travel limit x 1.25", false},
 	} {
 		got, there := safe[test.text]

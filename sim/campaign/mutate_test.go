@@ -82,12 +82,12 @@ refused: door: open on press [permitted] -> up: to stay instead
 safety: door: open on press [permitted] -> up: to down instead
 refused: door: open on press [permitted] -> up: to open instead
 refused: door: down, open on press [permitted] -> up: stands twice
-safety: door: down, open on press [permitted] -> up: also from up
+door: down, open on press [permitted] -> up: also from up
 refused: door: down, open on press [permitted] -> up: guard 'permitted' dropped
 safety: door: down, open on press [permitted] -> up: guard 'permitted' dropped, in place of its counterparts
 refused: door: down, open on press [permitted] -> up: guard 'permitted' turned round
 safety: door: down, open on press: guard 'permitted' turned round throughout
-safety: door: down on press [not permitted] -> stay: deleted
+door: down on press [not permitted] -> stay: deleted
 equivalent: door: down on press [not permitted] -> stay: to down instead
 safety: door: down on press [not permitted] -> stay: to up instead
 safety: door: down on press [not permitted] -> stay: to open instead
@@ -96,7 +96,7 @@ safety: door: open on press [not permitted] -> stay: to down instead
 safety: door: open on press [not permitted] -> stay: to up instead
 equivalent: door: open on press [not permitted] -> stay: to open instead
 refused: door: down, open on press [not permitted] -> stay: stands twice
-safety: door: down, open on press [not permitted] -> stay: also from up
+door: down, open on press [not permitted] -> stay: also from up
 refused: door: down, open on press [not permitted] -> stay: guard 'not permitted' dropped
 refused: door: down, open on press [not permitted] -> stay: guard 'not permitted' dropped, in place of its counterparts
 refused: door: down, open on press [not permitted] -> stay: guard 'not permitted' turned round
@@ -140,7 +140,7 @@ refused: lock: bolted on unlock asked -> free: deleted
 refused: lock: bolted on unlock asked -> free: to stay instead
 refused: lock: bolted on unlock asked -> free: to bolted instead
 refused: lock: bolted on unlock asked -> free: stands twice
-safety: lock: bolted on unlock asked -> free: also from free
+lock: bolted on unlock asked -> free: also from free
 safety: lock: state free: drive lock, not off
 safety: lock: state free: drive unlock, not off
 lock: state free: lamp on, not off
