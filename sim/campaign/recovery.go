@@ -298,7 +298,7 @@ func (r *recovery) press() {
 	for i := range r.bays {
 		m := &r.bays[i]
 		m.reach(&r.bench.Truck.Bays[i])
-		if m.finished(&r.bench.Truck.Bays[i]) {
+		if m.finished(r) {
 			continue
 		}
 		busy = true
@@ -345,15 +345,20 @@ func (m *bayRecovery) reach(bay *model.Bay) {
 	}
 }
 
-// finished tells that there is nothing more to press for.
-func (m *bayRecovery) finished(bay *model.Bay) bool {
+// finished tells that there is nothing more to press for: the door has been at both
+// ends and stands down, or its presses are used up and the last has had its effect.
+func (m *bayRecovery) finished(r *recovery) bool {
 	if !m.concerned {
 		return true
 	}
-	if m.opened && m.closed {
-		return bay.Height <= closedTolerance && m.standsFrom >= 0 || m.closings > closings
+	if m.opened && m.closed && m.standsFrom >= 0 && r.bench.Truck.Bays[m.index].Height <= closedTolerance {
+		return true
 	}
-	return m.presses > recoveryPresses
+	used := m.presses > recoveryPresses
+	if m.opened && m.closed {
+		used = m.closings > closings
+	}
+	return used && m.stands(r, restPress) && r.bench.Now-m.pressedAt >= r.plan.steps(restPress)
 }
 
 // mayPress tells that the door stands, and that its last press has had its time.
