@@ -632,7 +632,9 @@ func TestTeachingOnTheRig(t *testing.T) {
 		r.step()
 	}
 	r.rate = 0
+	r.in.Current = amps(14)
 	r.until("open", 1)
+	r.in.Current = 0
 	r.wait(1)
 	if got, ok := r.door.Taught(&r.store); !ok || got != 340-floor {
 		t.Errorf("taught %d, %v, expected %d", got, ok, 340-floor)

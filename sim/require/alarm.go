@@ -255,7 +255,10 @@ func (c *countCheck) compare() {
 
 // landed: a door that has come down by its drive sets the count right, by a pulse
 // each time, or altogether where it was in doubt.
-func (c *countCheck) landed(t *bayTruth) {
+func (c *countCheck) landed(t *bayTruth, now int64) {
+	if now-t.last.end < t.set.limit.runningOut { // a controller that does not believe it turns up at once
+		return
+	}
 	if t.energised != 0 || t.last.dir >= 0 || c.landedAt == t.last.end || t.darkAt >= t.last.from || c.bay.Height > closedTolerance {
 		return
 	}

@@ -23,7 +23,7 @@ const (
 
 // contact: the trigger of close-cut has come.
 func (r *reversalMonitor) contact(t *bayTruth, now int64) {
-	if r.phase != reversalIdle {
+	if r.phase != reversalIdle || t.stop.ends() { // a press has already ended this run
 		return
 	}
 	if o, there := t.bay.ObstacleAt(); !there || o.Top < leastHeight {

@@ -287,6 +287,7 @@ func (t *bayTruth) letGo(now int64) {
 
 // press: a rising edge of the receiver's line, with the controller awake.
 func (t *bayTruth) press(now int64) {
+	t.count.landed(t, now)
 	t.letGo(now)
 	t.sound.pressed()
 	if t.energised != 0 && t.asked {
@@ -338,7 +339,7 @@ func (t *bayTruth) motion(now int64) {
 	t.service.tick(t, now)
 	t.recovery.tick(t)
 	t.alarms.tick(t, now)
-	t.count.landed(t)
+	t.count.landed(t, now)
 }
 
 // overloaded tells that the motor turns at less than a fifth of the speed that its
