@@ -34,15 +34,10 @@ var ctx = context.Background()
 // Open opens the file of a campaign to go on with it, or makes it. A file of
 // another campaign, version or program is refused unchanged.
 func Open(name string, id Identity) (*File, error) {
-	switch info, err := os.Stat(name); {
-	case errors.Is(err, fs.ErrNotExist):
+	if _, err := os.Stat(name); errors.Is(err, fs.ErrNotExist) {
 		if err := create(name, &id); err != nil {
 			return nil, err
 		}
-	case err != nil:
-		return nil, fmt.Errorf("cannot open %q: %w", name, errors.Unwrap(err))
-	case info.IsDir():
-		return nil, fmt.Errorf("cannot open %q: it is a folder, and a file was expected", name)
 	}
 	held, err := check(name, &id)
 	if err != nil {
@@ -80,14 +75,6 @@ func writable(name string) error {
 // OpenToRead opens the file of any campaign of this version, to read it only. The
 // file is not changed, but for taking in what a killed campaign left beside it.
 func OpenToRead(name string) (*File, error) {
-	switch info, err := os.Stat(name); {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("no file %q", name)
-	case err != nil:
-		return nil, fmt.Errorf("cannot open %q: %w", name, errors.Unwrap(err))
-	case info.IsDir():
-		return nil, fmt.Errorf("cannot open %q: it is a folder, and a file was expected", name)
-	}
 	held, err := look(name)
 	if err != nil {
 		return nil, err
@@ -158,6 +145,12 @@ func look(name string) (map[string]string, error) {
 
 // ours looks at the header: SQLite, ours, of this version.
 func ours(name string) error {
+	switch info, err := os.Stat(name); {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("no file %q", name)
+	case err == nil && info.IsDir():
+		return fmt.Errorf("cannot open %q: it is a folder, and a file was expected", name)
+	}
 	file, err := os.Open(name)
 	if err != nil {
 		return fmt.Errorf("cannot open %q: %w", name, errors.Unwrap(err))

@@ -1,0 +1,251 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io"
+	"math"
+	"os"
+	"os/signal"
+	"runtime"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"slatbench/scenarios"
+	"slatbench/sim/campaign"
+	"slatbench/sim/campaign/keep"
+	"slatbench/sim/fault"
+)
+
+// campaignFlags is what the command line asks of a campaign.
+type campaignFlags struct {
+	runs     uint64
+	counted  bool // runs was given
+	span     string
+	limit    time.Duration // span, read; 0: none
+	seed     uint64
+	faults   int
+	only     []string
+	logic    string
+	truck    string
+	workers  int
+	db       string
+	junit    string
+	page     string
+	examples string // folder for counterexamples
+	asJSON   bool
+	index    uint64
+	alone    bool // index was given
+}
+
+// defaultRuns are played where neither a number nor a time is asked for.
+const defaultRuns = 10_000
+
+// mostRuns is as many as a file can number.
+const mostRuns = math.MaxInt64
+
+func newCampaign() *cobra.Command {
+	var f campaignFlags
+	c := command(cobra.Command{Use: "campaign", Args: cobra.ArbitraryArgs}, helpCampaign)
+	flags := c.Flags()
+	flags.Uint64Var(&f.runs, "runs", defaultRuns, flagRuns)
+	flags.StringVar(&f.span, "time", "", flagTime)
+	flags.Uint64Var(&f.seed, "seed", 1, flagCampaignSeed)
+	flags.IntVar(&f.faults, "faults", 1, flagFaults)
+	flags.StringSliceVar(&f.only, "only", nil, flagOnly)
+	flags.StringVar(&f.logic, "logic", scenarios.ShortName(scenarios.BaselineLogic), flagCampaignLogic)
+	flags.StringVar(&f.truck, "truck", scenarios.ShortName(scenarios.DefaultTruck), flagCampaignTruck)
+	flags.IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), flagWorkers)
+	flags.StringVar(&f.db, "db", "", flagDB)
+	flags.StringVar(&f.junit, "junit", "", flagJUnit)
+	flags.StringVar(&f.page, "report", "", flagCampaignReport)
+	flags.StringVar(&f.examples, "counterexamples", "", flagExamples)
+	flags.BoolVar(&f.asJSON, "json", false, flagJSON)
+	flags.Uint64Var(&f.index, "index", 0, flagIndex)
+	flags.SortFlags = false
+	completeFlag(c, "logic", completeFile(scenarios.LogicKind))
+	completeFlag(c, "truck", completeFile(scenarios.TruckKind))
+	completeFlag(c, "only", cobra.FixedCompletions(faultKinds(), cobra.ShellCompDirectiveNoFileComp))
+	completeFlag(c, "faults", cobra.FixedCompletions([]string{"0", "1", "2"}, cobra.ShellCompDirectiveNoFileComp))
+	for _, name := range []string{"runs", "time", "seed", "workers", "index"} {
+		completeFlag(c, name, cobra.NoFileCompletions)
+	}
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return unknownWord("command", args[0], []string{"export"})
+		}
+		f.counted, f.alone = flags.Changed("runs"), flags.Changed("index")
+		return f.campaign(c.OutOrStdout(), c.ErrOrStderr())
+	}
+	c.AddCommand(newCampaignExport())
+	return c
+}
+
+// faultKinds are the kinds that can be drawn.
+func faultKinds() (list []string) {
+	for _, k := range fault.Kinds() {
+		if !k.Event {
+			list = append(list, k.Name)
+		}
+	}
+	return list
+}
+
+// campaign plays the runs and reports.
+func (f *campaignFlags) campaign(out, errs io.Writer) error {
+	if err := f.check(); err != nil {
+		return err
+	}
+	w, err := f.load()
+	if err != nil {
+		return err
+	}
+	if f.alone {
+		return w.one(f.index, out)
+	}
+	outputs, err := f.begin()
+	if err != nil {
+		return err
+	}
+	defer outputs.discard()
+	file, err := w.open(f.db)
+	if err != nil {
+		return err
+	}
+	if file != nil {
+		defer file.Close()
+	}
+	if err := w.restore(file); err != nil {
+		return err
+	}
+	if !f.asJSON {
+		if err := w.head(out, file); err != nil {
+			return err
+		}
+	}
+	if err := w.play(file, errs); err != nil {
+		return err
+	}
+	return w.finish(outputs, out, errs)
+}
+
+// check refuses what can be refused before any file is opened.
+func (f *campaignFlags) check() error {
+	switch {
+	case f.runs == 0:
+		return badValue("runs", "0")
+	case f.runs > mostRuns:
+		return badValue("runs", "more")
+	case f.faults < 0 || f.faults > 2:
+		return badCount("faults", f.faults)
+	case f.workers < 1 || f.workers > 1024:
+		return badCount("workers", f.workers)
+	case f.alone && (f.db != "" || f.junit != "" || f.page != "" || f.asJSON):
+		return wrongTogether("--index", "the other outputs")
+	}
+	known := faultKinds()
+	for _, kind := range f.only {
+		if k, ok := fault.Find(kind); !ok {
+			return unknownWord("kind of fault", kind, known)
+		} else if k.Event {
+			return notDrawn(kind)
+		}
+	}
+	if f.span != "" {
+		seconds, err := scenarios.ParseQuantity(f.span, "time")
+		if d, ok := goDuration(f.span); ok {
+			seconds, err = d, nil
+		}
+		if err != nil || seconds <= 0 || seconds > 1e9 {
+			return badValue("time", f.span)
+		}
+		f.limit = time.Duration(seconds * float64(time.Second))
+		if !f.counted {
+			f.runs = mostRuns
+		}
+	}
+	return errors.Join(wantEnding("--report", f.page, ".html"), wantEnding("--junit", f.junit, ".xml"))
+}
+
+// goDuration reads 90s or 1h30m, which people type out of habit.
+func goDuration(text string) (seconds float64, ok bool) {
+	d, err := time.ParseDuration(text)
+	return d.Seconds(), err == nil
+}
+
+// campaignOutputs are the files that were asked for.
+type campaignOutputs struct{ junit, page asked }
+
+func (f *campaignFlags) begin() (o campaignOutputs, err error) {
+	if err := makeFolder(f.examples); err != nil {
+		return o, err
+	}
+	if o.junit, err = begin(f.junit); err != nil {
+		return o, err
+	}
+	if o.page, err = begin(f.page); err != nil {
+		o.junit.discard()
+	}
+	return o, err
+}
+
+// makeFolder makes a folder that is not there yet: what can't be made is better
+// known before the work than after it.
+func makeFolder(name string) error {
+	if name == "" {
+		return nil
+	}
+	if err := os.MkdirAll(name, 0o777); err != nil {
+		return noFolder(name, err)
+	}
+	return nil
+}
+
+func (o *campaignOutputs) discard() {
+	o.junit.discard()
+	o.page.discard()
+}
+
+// errTimeUp ends a campaign whose time is over: an end like any other.
+var errTimeUp = errors.New("time is up")
+
+// play plays what the file does not hold yet.
+func (w *work) play(file *keep.File, errs io.Writer) (err error) {
+	from := w.kept
+	if from >= w.flags.runs {
+		return nil
+	}
+	ctx, release := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer release()
+	context.AfterFunc(ctx, release) // so that asking again ends it at once
+	if w.flags.limit > 0 {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithTimeoutCause(ctx, w.flags.limit, errTimeUp)
+		defer cancel()
+	}
+	p := newCampaignProgress(errs, from, w.flags.runs, w.flags.limit)
+	p.violations = w.tally.violations()
+	defer p.close()
+	err = campaign.Run(ctx, &w.plan, w.controllers, from, w.flags.runs, w.flags.workers, func(c *campaign.Case, o campaign.Outcome) error {
+		if file != nil {
+			if err := file.Add(c, &o); err != nil {
+				return err
+			}
+		}
+		p.show(w.tally.add(c, o))
+		return nil
+	})
+	if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
+		w.interrupted = !errors.Is(context.Cause(ctx), errTimeUp)
+		err = nil
+	}
+	if file != nil {
+		err = errors.Join(err, file.Flush())
+		if err != nil {
+			return notKept(err, file.Runs())
+		}
+	}
+	return err
+}

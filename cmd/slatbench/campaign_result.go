@@ -1,0 +1,92 @@
+package main
+
+import (
+	"io"
+	"strings"
+
+	"slatbench/sim/campaign"
+	"slatbench/sim/require"
+)
+
+// campaignResult is what a campaign has come to, ready to be told.
+type campaignResult struct {
+	*work
+	matrix     *campaign.Matrix
+	violations []foundViolation
+	coverage   []campaign.Reached
+}
+
+// foundViolation is a violation with how to see it again.
+type foundViolation struct {
+	campaign.Violation
+	replay string
+
+	file   string   // scenario that was written for it, or ""
+	shrunk bool     // to it
+	needs  []string // kinds of fault that are left in it
+}
+
+// under names the faults of a violation.
+func (v *foundViolation) under() string { return kindsText(v.Kinds) }
+
+func kindsText(kinds []string) string {
+	if len(kinds) == 0 {
+		return campaign.NoFault
+	}
+	return strings.Join(kinds, "+")
+}
+
+// needsLess tells that the simplest case has not all of the faults.
+func (v *foundViolation) needsLess() bool { return v.shrunk && len(v.needs) < len(v.Kinds) }
+
+func (v *foundViolation) id() string { return require.IDs[v.Requirement] }
+
+func (w *work) result() *campaignResult {
+	r := &campaignResult{work: w, matrix: w.tally.Matrix(), coverage: w.tally.Coverage(w.table)}
+	for _, v := range w.tally.Violations() {
+		r.violations = append(r.violations, foundViolation{Violation: v, replay: w.replay(v.First)})
+	}
+	return r
+}
+
+// runs are those that are in the tally, those that could not be played included.
+func (r *campaignResult) runs() uint64 { return uint64(r.tally.Runs + r.tally.Failed) }
+
+// neverFired lists the transitions that no run has reached.
+func (r *campaignResult) neverFired() (list []campaign.Reached) {
+	for _, t := range r.coverage {
+		if t.Runs == 0 {
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
+// unshown counts the cells of the matrix that were drawn, and too seldom put to the
+// test to show anything.
+func (r *campaignResult) unshown() (n int) {
+	for i := range r.matrix.Cells {
+		for k := range r.matrix.Cells[i] {
+			if c := &r.matrix.Cells[i][k]; c.Runs > 0 && c.Say == campaign.NotShown {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// verdict in a word.
+func (r *campaignResult) verdict() string {
+	if len(r.violations) > 0 {
+		return "violated"
+	}
+	return "holds"
+}
+
+// report writes what the terminal, or a program, is to read.
+func (r *campaignResult) report(out io.Writer) error {
+	if r.flags.asJSON {
+		return r.writeJSON(out)
+	}
+	return r.writeText(out)
+}
