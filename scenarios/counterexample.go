@@ -148,11 +148,17 @@ func (t *teller) source(plays int) []string {
 	return lines
 }
 
-// wrapText breaks a text into lines.
+// wrapText breaks a text into lines, and no number from its unit.
 func wrapText(text string, width int) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	words := strings.Fields(text)
+	for i := 0; i < len(words); i++ {
+		word := words[i]
+		if i+1 < len(words) && endsInDigit(word) && len(strings.TrimRight(words[i+1], ".,;")) <= 2 {
+			i++
+			word += " " + words[i]
+		}
 		if line != "" && len(line)+1+len(word) > width {
 			lines = append(lines, line)
 			line = ""
@@ -160,6 +166,11 @@ func wrapText(text string, width int) []string {
 		line = strings.TrimSpace(line + " " + word)
 	}
 	return append(lines, line)
+}
+
+func endsInDigit(word string) bool {
+	last := word[len(word)-1]
+	return last >= '0' && last <= '9'
 }
 
 // StoryOf is the case that a player of a plan has just played, as an ordinary run:

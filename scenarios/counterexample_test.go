@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"slatbench/model"
 	"slatbench/sim"
 	"slatbench/sim/campaign"
@@ -272,6 +274,13 @@ func TestExplain(t *testing.T) {
 		if got := Explain(&c.j, c.r); got != c.want {
 			t.Errorf("told is %q\nwant    %q", got, c.want)
 		}
+	}
+}
+
+func TestWrapText(t *testing.T) {
+	got := wrapText("it went on for 0.9 s, until 14.2 s; and that is all", 17)
+	if d := cmp.Diff([]string{"it went on for", "0.9 s, until", "14.2 s; and that", "is all"}, got); d != "" {
+		t.Error(d)
 	}
 }
 

@@ -141,7 +141,7 @@ var tellings = map[string]func(e *explained) string{
 		return fmt.Sprintf("the controller of %s lost its supply, and the door was driven without it, %s", e.who(), e.until())
 	},
 	"slack-limit slack": func(e *explained) string {
-		return fmt.Sprintf("%s was driven down with %s of slack cable, at %s", e.who(), e.instead("mm", 1000), e.at(0))
+		return fmt.Sprintf("%s was driven down with %s mm of cable slack, where %s mm is the most, at %s", e.who(), short(1000*e.over()), short(1000*e.limit()), e.at(0))
 	},
 	"taught-travel record": func(e *explained) string {
 		return fmt.Sprintf("%s lost power while it was taught, and what is on record is neither the old travel nor the new one, at %s", e.who(), e.at(0))

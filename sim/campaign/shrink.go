@@ -140,18 +140,20 @@ func (s *shrinker) unroll() {
 // recoveryID is the requirement that is judged after everything was mended.
 const recoveryID = "recovery"
 
-// tail is how long a case goes on after its violation, in s, so that it can be seen
-// what comes of it.
-const tail = 2.0
+// tails are how long a case goes on after its violation, in s: so that it can be seen
+// what comes of it, and until an alarm that is the violation has been counted.
+var tails = [...]float64{2, 5, 10}
 
 // cutAfter ends the case after the violation, before any recovery where it is not
 // about that.
 func (s *shrinker) cutAfter() {
-	end := math.Ceil(s.at + tail)
-	if require.IDs[s.of] != recoveryID {
-		s.try(func(c *Case) { c.End, c.HealAt = end, end })
+	for _, tail := range tails {
+		end := math.Ceil(s.at + tail)
+		if require.IDs[s.of] != recoveryID && s.try(func(c *Case) { c.End, c.HealAt = end, end }) ||
+			s.try(func(c *Case) { c.End = end }) {
+			return
+		}
 	}
-	s.try(func(c *Case) { c.End = end })
 }
 
 func (s *shrinker) dropFaults() {
