@@ -201,20 +201,21 @@ func landing(from, to string) string {
 	return to
 }
 
-// retarget sends one state's answer elsewhere: to stay; to each state whose outputs
-// to the drive, the doors and the lock are those of the right one, since those are
-// the hardest to tell apart; and to one state, the first of the table, of each other
-// sort. Within a sort it is the further answers that differ, and those are mutated on
-// their own.
+// retarget sends one state's answer elsewhere: to stay; to every state that puts out the
+// very same as the right one, since nothing but what happens next tells them apart; and
+// to one state, the first of the table, of each other sort, by what it drives, says and
+// permits. Further states of another sort differ from that one in what they answer, and
+// their answers are mutated on their own.
 func (m *mutator) retarget(row int, from string) {
 	t := &m.m.Transitions[row]
-	right := m.sort(landing(from, t.To))
+	right := stateOf(m.m, landing(from, t.To))
 	targets := []string{logic.Stay}
 	met := map[string]bool{}
 	for i := range m.m.States {
 		name := m.m.States[i].Name
 		sort := m.sort(name)
-		if sort == right || !met[sort] {
+		same := sort == m.sort(right.Name)
+		if same && sameOutputs(&m.m.States[i], right) || !same && !met[sort] {
 			targets = append(targets, name)
 		}
 		met[sort] = true
@@ -227,6 +228,13 @@ func (m *mutator) retarget(row int, from string) {
 			m.safetyOfMove(from, landing(from, t.To), landing(from, to)),
 			func(machine *logic.Machine) { split(machine, row, from).To = to })
 	}
+}
+
+// sameOutputs tells that two states put out the same.
+func sameOutputs(a, b *logic.State) bool {
+	x, y := *a, *b
+	x.Name, y.Name = "", ""
+	return x == y
 }
 
 // duplicate gives a transition's answer a second time. As it stands, the loader

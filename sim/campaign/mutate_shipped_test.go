@@ -4,8 +4,11 @@ import (
 	"reflect"
 	"testing"
 
+	"slices"
+
 	"github.com/google/go-cmp/cmp"
 
+	"slatbench/model"
 	"slatbench/scenarios"
 	"slatbench/sim/campaign"
 	"slatbench/sim/logic"
@@ -64,5 +67,63 @@ func TestEquivalentMutantsAnswerAlike(t *testing.T) {
 	}
 	if shown < 100 || seen < 20 {
 		t.Errorf("%d equivalent mutants, and the noise tells %d of the others apart", shown, seen)
+	}
+}
+
+// Mutants that anybody would want caught are caught, also in a small audit; and an audit
+// comes out the same with any number of workers.
+func TestSmallAuditCatches(t *testing.T) {
+	must := []string{
+		"door: state closing: drive up, not down",
+		"door: state open: drive down, not off",
+		"door: waking on awake [was down, sill made] -> down: deleted",
+		"door: opening on press -> between: deleted",
+		"lock: state freed: drive lock, not off",
+		"tuning: pause x 10",
+	}
+	audit := func(workers int) *campaign.AuditResult {
+		a := &campaign.Audit{
+			Plan: &campaign.Plan{Truck: campaign.AuditTruck(model.DefaultTruck()), Faults: 1, Seed: 1},
+			Base: shippedLogic(t), Draws: 24, Budget: 40, Workers: workers,
+			Only: func(u *campaign.Mutant) bool { return slices.Contains(must, u.Text) },
+		}
+		r, err := a.Run(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r
+	}
+	one, three := audit(1), audit(3)
+	if len(one.Audited) != len(must) {
+		t.Errorf("%d of %d mutants read as they should", len(one.Audited), len(must))
+	}
+	for i := range one.Audited {
+		a, b := &one.Audited[i], &three.Audited[i]
+		if a.Fate != campaign.Caught {
+			t.Errorf("%s: %s", a.Mutant.Text, a.Text())
+		}
+		if a.Text() != b.Text() || a.Runs != b.Runs || a.Case.Hash() != b.Case.Hash() {
+			t.Errorf("%s: %s by one worker, %s by three", a.Mutant.Text, a.Text(), b.Text())
+		}
+	}
+	if one.Stimuli != three.Stimuli || one.Runs != three.Runs {
+		t.Errorf("%d stimuli and %d runs by one worker, %d and %d by three", one.Stimuli, one.Runs, three.Stimuli, three.Runs)
+	}
+}
+
+// A reason is about a mutant of the shipped logic that plays.
+func TestReasonsAreAboutMutants(t *testing.T) {
+	plays := map[string]bool{}
+	list := campaign.Mutants(shippedLogic(t), 0.01)
+	for i := range list {
+		plays[list[i].ID] = list[i].Plays()
+	}
+	for id := range campaign.ShippedReasons() {
+		switch there, plain := plays[id]; {
+		case !plain:
+			t.Errorf("%s has a reason, and is no mutant", id)
+		case !there:
+			t.Errorf("%s has a reason, and is refused or equivalent", id)
+		}
 	}
 }
