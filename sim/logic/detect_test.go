@@ -643,26 +643,106 @@ func TestTeachingOnTheRig(t *testing.T) {
 }
 
 func TestTooShortATravelIsNotTaught(t *testing.T) {
-	r := newRig(t, baseline(t), 30)
-	r.in.Teach = true
-	r.press()
-	r.in.Teach = false
-	for r.height > 0 {
+	for _, c := range []struct {
+		sill bool // it sticks
+		want sim.Alarm
+	}{{false, sim.StalledOpening}, {true, sim.SelfTest}} {
+		r := newRig(t, baseline(t), 30)
+		r.in.Teach = true
+		r.press()
+		r.in.Teach = false
+		for r.height > 0 {
+			r.step()
+		}
+		r.in.Sill, r.in.Edge = true, sim.EdgePressed
+		r.until("turning", 0.1)
+		r.in.Edge = sim.EdgeFree
+		r.until("measuring up", 1)
+		for r.height < 100 { // half a metre, then held
+			r.step()
+		}
+		r.in.Sill = c.sill
+		r.rate = 0
+		r.until("between", 1)
+		if got, ok := r.door.Taught(&r.store); !ok || got != rigTravel {
+			t.Errorf("taught %d, %v, expected the old %d", got, ok, rigTravel)
+		}
+		r.hears(c.want)
+	}
+}
+
+// A stop is believed only where the motor stands against it, and the sill switch is open.
+func TestTravelIsStoredOnlyAtTheStop(t *testing.T) {
+	for _, c := range []struct {
+		amps  float64
+		sill  bool
+		state string
+	}{{14, false, "open"}, {14, true, "between"}, {3, false, "between"}, {0, false, "between"}} {
+		r := newRig(t, baseline(t), 30)
+		r.in.Teach = true
+		r.press()
+		r.in.Teach = false
+		for r.height > 0 {
+			r.step()
+		}
+		r.in.Sill, r.in.Edge = true, sim.EdgePressed
+		r.until("turning", 0.1)
+		r.in.Edge = sim.EdgeFree
+		r.until("measuring up", 1)
+		for r.height < 340 {
+			r.step()
+		}
+		r.in.Sill, r.in.Current = c.sill, amps(c.amps)
+		r.rate = 0
+		r.until(c.state, 1)
+		r.wait(1)
+		if got, _ := r.door.Taught(&r.store); (got != rigTravel) != (c.state == "open") {
+			t.Errorf("%g A, sill made %v: taught %d", c.amps, c.sill, got)
+		}
+	}
+}
+
+// Home is where the motor stands, unless the count says that it is the top anyway.
+func TestHomingBelievesTheStop(t *testing.T) {
+	for _, c := range []struct {
+		climb int // pulses
+		amps  float64
+		sill  bool
+		state string
+		alarm []sim.Alarm
+	}{
+		{150, 14, false, "open", []sim.Alarm{sim.StalledOpening}}, {150, 14, true, "between", []sim.Alarm{sim.StalledOpening}},
+		{150, 1, false, "between", []sim.Alarm{sim.StalledOpening}}, {rigTravel, 1, false, "open", nil},
+	} {
+		r := newRig(t, baseline(t), 0)
+		r.in.Sill = false // down by the record, and not by the switch
+		r.door.PowerOn(&r.store)
+		r.wait(0.5)
+		r.press()
+		r.is("homing")
+		for r.height < c.climb {
+			r.step()
+		}
+		r.rate, r.in.Sill, r.in.Current = 0, c.sill, amps(c.amps)
+		r.until(c.state, 1)
+		r.in.Current = 0
+		r.hears(c.alarm...)
+	}
+}
+
+// A reel that sticks gives no pulses on the way up from an obstruction.
+func TestRisingOnTheCurrentAlone(t *testing.T) {
+	for _, c := range []struct {
+		amps float64
+		want string
+	}{{4, "rising"}, {0.7, "between"}, {12, "between"}} {
+		r := closing(t, baseline(t), 200)
+		r.in.Edge = sim.EdgePressed
 		r.step()
+		r.in.Edge, r.rate, r.in.Current = sim.EdgeFree, 0, amps(c.amps)
+		r.wait(2)
+		r.is(c.want)
 	}
-	r.in.Sill, r.in.Edge = true, sim.EdgePressed
-	r.until("turning", 0.1)
-	r.in.Edge = sim.EdgeFree
-	r.until("measuring up", 1)
-	for r.height < 100 { // half a metre, then held
-		r.step()
-	}
-	r.rate = 0
-	r.until("between", 1)
-	if got, ok := r.door.Taught(&r.store); !ok || got != rigTravel {
-		t.Errorf("taught %d, %v, expected the old %d", got, ok, rigTravel)
-	}
-	r.hears(sim.StalledOpening)
 }
 
 // A restart in the middle of a run: nothing moves, and the count is not believed.

@@ -29,7 +29,6 @@ type machine struct {
 	listens []uint32   // events that any answer of a state waits for
 	fsm     *fsm.FSM
 	state   int
-	entered bool // the state was entered at the last fire
 	fired   fired
 }
 
