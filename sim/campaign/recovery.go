@@ -13,7 +13,7 @@ import (
 const (
 	restFirst  = 1.0  // all doors have stood so long before anything is done
 	restLimit  = 40.0 // or it is done anyway: two runs of 15 s and their pauses fit in
-	barLimit   = 5.0  // a request for a bar is waited for so long
+	barLimit   = 6.0  // a request for a bar is waited for so long: longer than recovery allows
 	restPress  = 1.5  // a door has stood so long before it is pressed
 	pressApart = 16.0 // a press that reaches no end is given so long
 	stagger    = 0.6  // one person, so one press after the other
@@ -21,6 +21,8 @@ const (
 	teachings  = 2    // and as many tries
 	closings   = 2    // presses to bring a door down for the lock, once both ends were reached
 	listenOut  = 1.5  // after the last of all
+
+	moves = 0.01 // m/s: a door that nobody has worked at and that does more than settle
 
 	recoveryPresses   = 2 // as the recovery requirement has it
 	recoveryPressSpan = 0.2
@@ -324,9 +326,10 @@ func (m *bayRecovery) look(b *sim.Bench) {
 	if bay.Energised != 0 {
 		m.dir = bay.Energised
 	}
+	m.concerned = m.concerned || bay.Energised != 0 || math.Abs(bay.Speed) > moves
 	switch {
 	case bay.Energised != 0 || !bay.AtRest():
-		m.standsFrom, m.concerned = -1, true
+		m.standsFrom = -1
 	case m.standsFrom < 0:
 		m.standsFrom = b.Now
 	}
