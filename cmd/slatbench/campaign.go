@@ -241,11 +241,14 @@ func (w *work) play(file *keep.File, errs io.Writer) (err error) {
 		w.interrupted = !errors.Is(context.Cause(ctx), errTimeUp)
 		err = nil
 	}
-	if file != nil {
-		err = errors.Join(err, file.Flush())
-		if err != nil {
-			return notKept(err, file.Runs())
-		}
+	if file == nil {
+		return err
 	}
-	return err
+	if err == nil {
+		err = file.Flush()
+	}
+	if err != nil {
+		return notKept(err, file.Runs())
+	}
+	return nil
 }

@@ -112,61 +112,91 @@ func create(name string, id *Identity) error {
 	return file.Commit()
 }
 
-// look reads what identifies the campaign of a file, and changes nothing. That was
-// in the file before its name was, and is never written again; so it can be read
-// past a log and past a process that writes.
+// lookBytes is how much of a file is looked at: more than a new one has.
+const lookBytes = 1 << 18
+
+// look reads what identifies the campaign of a file, and changes nothing. It was in
+// the file before the file had its name, and is never written again. So it is read
+// from a copy of the file's beginning, past a log, past a process that writes, and
+// where a log has been taken in by half.
 func look(name string) (map[string]string, error) {
-	if err := ours(name); err != nil {
+	head, err := ours(name)
+	if err != nil {
 		return nil, err
 	}
-	db, err := sql.Open("sqlite", uri(name, "mode=ro&immutable=1"))
+	db, err := sql.Open("sqlite", ":memory:")
 	if err != nil {
 		return nil, worded(name, err)
 	}
 	defer db.Close()
-	rows, err := db.QueryContext(ctx, "SELECT key, value FROM campaign")
+	conn, err := db.Conn(ctx)
 	if err != nil {
 		return nil, worded(name, err)
+	}
+	defer conn.Close()
+	if err := deserialize(conn, head); err != nil {
+		return nil, worded(name, err)
+	}
+	held, err := pairs(conn)
+	return held, worded0(name, err)
+}
+
+func pairs(conn *sql.Conn) (map[string]string, error) {
+	rows, err := conn.QueryContext(ctx, "SELECT key, value FROM campaign")
+	if err != nil {
+		return nil, err
 	}
 	defer rows.Close()
 	held := map[string]string{}
 	for rows.Next() {
 		var key, value string
 		if err := rows.Scan(&key, &value); err != nil {
-			return nil, worded(name, err)
+			return nil, err
 		}
 		held[key] = value
 	}
-	if err := rows.Err(); err != nil {
-		return nil, worded(name, err)
-	}
-	return held, nil
+	return held, rows.Err()
 }
 
-// ours looks at the header: SQLite, ours, of this version.
-func ours(name string) error {
+// Places in the header of SQLite's file format, section 1.3.
+const (
+	atSize    = 28 // pages of the file
+	atFormat  = 60 // user_version
+	atProgram = 68 // application_id
+)
+
+// ours looks at the header: SQLite, ours, of this version. It gives the beginning of
+// the file, in whole pages.
+func ours(name string) ([]byte, error) {
 	switch info, err := os.Stat(name); {
 	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("no file %q", name)
+		return nil, fmt.Errorf("no file %q", name)
 	case err == nil && info.IsDir():
-		return fmt.Errorf("cannot open %q: it is a folder, and a file was expected", name)
+		return nil, fmt.Errorf("cannot open %q: it is a folder, and a file was expected", name)
 	}
 	file, err := os.Open(name)
 	if err != nil {
-		return fmt.Errorf("cannot open %q: %w", name, errors.Unwrap(err))
+		return nil, fmt.Errorf("cannot open %q: %w", name, errors.Unwrap(err))
 	}
 	defer file.Close()
-	header := make([]byte, 100)
-	if _, err := io.ReadFull(file, header); err != nil || string(header[:16]) != "SQLite format 3\x00" {
-		return fmt.Errorf("%q is not a database of a campaign", name)
+	head, err := io.ReadAll(io.LimitReader(file, lookBytes))
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("cannot read %q: %w", name, errors.Unwrap(err))
+	case len(head) < 100 || string(head[:16]) != "SQLite format 3\x00":
+		return nil, fmt.Errorf("%q is not a database of a campaign", name)
+	case binary.BigEndian.Uint32(head[atProgram:]) != applicationID:
+		return nil, fmt.Errorf("%q is a database, but not one of a campaign", name)
 	}
-	if binary.BigEndian.Uint32(header[68:]) != applicationID {
-		return fmt.Errorf("%q is a database, but not one of a campaign", name)
+	if is := binary.BigEndian.Uint32(head[atFormat:]); is != formatVersion {
+		return nil, fmt.Errorf("%q was written by another version of slatbench: its format is %d, and %d was expected", name, is, formatVersion)
 	}
-	if is := binary.BigEndian.Uint32(header[60:]); is != formatVersion {
-		return fmt.Errorf("%q was written by another version of slatbench: its format is %d, and %d was expected", name, is, formatVersion)
+	pages := len(head) / pageSize
+	if pages == 0 {
+		return nil, fmt.Errorf("%q is damaged: it ends in its first page", name)
 	}
-	return nil
+	binary.BigEndian.PutUint32(head[atSize:], uint32(pages)) // of the copy
+	return head[:pages*pageSize], nil
 }
 
 func uri(name, query string) string { return "file:" + url.PathEscape(name) + "?" + query }

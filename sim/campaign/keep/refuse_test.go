@@ -1,6 +1,7 @@
 package keep_test
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -9,6 +10,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"github.com/google/go-cmp/cmp"
 
 	"slatbench/sim/campaign/keep"
 )
@@ -252,5 +255,42 @@ func TestFullDisk(t *testing.T) {
 	}
 	if got, want := read(t, name, 300), wanted(300); got.Hash != want.Hash || got.Runs != want.Runs {
 		t.Errorf("%d runs with hash %x, want %d with %x", got.Runs, got.Hash, want.Runs, want.Hash)
+	}
+}
+
+// TestFullDiskWithALogLeft fills a disk with runs, so that closing can take the log
+// in only by half.
+func TestFullDiskWithALogLeft(t *testing.T) {
+	dir := mount(t, "size=120k")
+	name := filepath.Join(dir, "c.db")
+	f := open(t, name, identity())
+	for f.Runs() < 5000 {
+		if fill(f, f.Runs()+20) != nil || f.Flush() != nil {
+			break
+		}
+	}
+	kept := f.Runs()
+	f.Close()
+	if log, err := os.Stat(name + "-wal"); err != nil || log.Size() == 0 || kept == 0 {
+		t.Fatalf("%d runs kept, and no log is left: the test tests nothing (%v)", kept, err)
+	}
+	if err := keep.Check(name, identity()); err != nil {
+		t.Error(err)
+	}
+	other := identity()
+	other.Seed = 8
+	refused(t, name, other, "is of another campaign: its seed is 7, and 8 was expected")
+	if err := syscall.Mount("", dir, "", syscall.MS_REMOUNT, "size=4m"); err != nil {
+		t.Fatal(err)
+	}
+	f = open(t, name, identity())
+	if f.Runs() != kept {
+		t.Errorf("%d runs are left, want %d", f.Runs(), kept)
+	}
+	if err := errors.Join(fill(f, kept+500), f.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(wanted(kept+500), read(t, name, kept+500)); diff != "" {
+		t.Errorf("tally (-at once +after a full disk):\n%s", diff)
 	}
 }

@@ -12,6 +12,7 @@ import (
 const (
 	applicationID = 0x534C4154 // "SLAT"
 	formatVersion = 1          // of the tables; docs/campaign-files.md
+	pageSize      = 4096       // bytes
 )
 
 const schema = `
@@ -58,7 +59,7 @@ func image(id *Identity) ([]byte, error) {
 		return nil, err
 	}
 	defer conn.Close()
-	settings := fmt.Sprintf("PRAGMA page_size=4096; PRAGMA application_id=%d; PRAGMA user_version=%d;", applicationID, formatVersion)
+	settings := fmt.Sprintf("PRAGMA page_size=%d; PRAGMA application_id=%d; PRAGMA user_version=%d;", pageSize, applicationID, formatVersion)
 	if _, err := conn.ExecContext(ctx, settings+schema); err != nil {
 		return nil, err
 	}
@@ -88,7 +89,21 @@ func serialized(conn *sql.Conn) (bytes []byte, err error) {
 		return err
 	})
 	if err == nil {
-		bytes[18], bytes[19] = 2, 2 // read and write version: file format of SQLite, section 1.3
+		bytes[atWrite], bytes[atRead] = logged, logged
 	}
 	return bytes, err
 }
+
+// deserialize turns a connection into one to a copy in memory, which has no log.
+func deserialize(conn *sql.Conn, bytes []byte) error {
+	bytes[atWrite], bytes[atRead] = unlogged, unlogged
+	return conn.Raw(func(driver any) error {
+		return driver.(interface{ Deserialize([]byte) error }).Deserialize(bytes)
+	})
+}
+
+// Write and read version in the header: with a write-ahead log, or without.
+const (
+	atWrite, atRead  = 18, 19
+	unlogged, logged = 1, 2
+)
