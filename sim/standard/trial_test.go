@@ -39,7 +39,7 @@ func (s *script) Tick(in *sim.Inputs, out *sim.Outputs) {
 // idle is a lock controller that does nothing.
 type idle struct{}
 
-func (idle) PowerOn(*sim.Store)              {}
+func (idle) PowerOn(*sim.Store)             {}
 func (idle) Tick(*sim.Inputs, *sim.Outputs) {}
 
 // trial runs a scripted door of the shipped truck.
