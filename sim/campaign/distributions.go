@@ -28,7 +28,7 @@ var (
 	chargeLaw      = uniform{0.4, 1, 100}
 
 	// How it stands.
-	actingLaw   = number{0, 0, 70, 20, 10}
+	actingLaw   = number{0, 0, 80, 14, 6}
 	lockedLaw   = chance(15)
 	untaughtLaw = chance(1)
 	standsLaw   = number{55, 30, 15} // down, open, between
@@ -61,9 +61,9 @@ var (
 
 	// What goes wrong.
 	onsetLaw    = mixture{{25, fixed(0)}, {75, uniform{0, 1, 1000}}}
-	badTimeLaw  = chance(30)
+	badTimeLaw  = chance(40)
 	intoStepLaw = mixture{{40, uniform{0, 0.3, 100}}, {60, uniform{0.3, 4, 100}}}
-	severeLaw   = chance(15)
+	severeLaw   = chance(20)
 	lastsLaw    = mixture{{50, fixed(60)}, {50, logUniform{0.05, 20, 100}}}
 	eventsLaw   = number{35, 40, 25}
 	topLaw      = mixture{{70, uniform{0.026, 1.45, 1000}}, {30, uniform{0.026, 0.2, 1000}}}
@@ -71,9 +71,12 @@ var (
 	softLaw     = []float64{5e3, 20e3, 100e3, 500e3}
 	jamLaw      = uniform{0.005, 0.055, 1000}
 	jamLastLaw  = mixture{{50, fixed(60)}, {50, uniform{1, 15, 100}}}
-	leftLaw     = mixture{{50, fixed(0)}, {25, uniform{0.3, 0.8, 100}}, {25, uniform{0.8, 0.95, 1000}}}
-	darkLaw     = mixture{{75, logUniform{0.01, 3, 100}}, {25, uniform{3, 15, 100}}}
-	tornLaw     = chance(60)
+	leftLaw     = mixture{{65, fixed(0)}, {35, uniform{0.3, 0.8, 100}}}
+	darkLaw     = logUniform{0.01, 3, 100}
+	sagLaw      = chance(30)
+	sagLeftLaw  = uniform{0.8, 0.95, 1000}
+	sagLastsLaw = uniform{1, 15, 100}
+	tornLaw     = chance(80)
 	runLaw      = chance(60)
 	intoRunLaw  = uniform{0, 7, 100}
 	togetherLaw = chance(40)
@@ -93,10 +96,11 @@ var eventShares = []struct {
 }
 
 // kindShares are the kinds of fault that are drawn more often than once in turn:
-// those whose choices of words make several faults of one.
+// those whose choices of words make several faults of one, and one of its own kind.
 var kindShares = map[string]float64{
 	"stuck-lock-switch":    3,
 	"stuck-door-down-wire": 2,
+	"stuck-reel":           2, // the only one that takes the pulses of opening away
 }
 
 // kindShare is how often a kind is drawn, in shares.
@@ -169,7 +173,7 @@ func Distributions() []Distribution {
 		Distribution{"faults", "kind", "shares", kindWords()},
 		Distribution{"faults", "bay, among those that act; side, among theirs", "", "equal shares"},
 		Distribution{"faults", "a second fault is at the place of the first, where its kind can be", "", togetherLaw.String()},
-		Distribution{"faults", "onset: after some step, where there is one", "", badTimeLaw.String()},
+		Distribution{"faults", "onset: after some step at the place, where there is one", "", badTimeLaw.String()},
 		Distribution{"faults", "onset: so long after that step", "s", intoStepLaw.String()},
 		Distribution{"faults", "onset: else, of the time to 1 s before the mending", "", onsetLaw.String()},
 		Distribution{"faults", "lasts, to the mending at most", "s", lastsLaw.String()},
@@ -189,8 +193,11 @@ func Distributions() []Distribution {
 		Distribution{"events", "obstruction: stays", "s", staysLaw.String()},
 		Distribution{"events", "blocked-lock-bar: position", "m", jamLaw.String()},
 		Distribution{"events", "blocked-lock-bar: stays", "s", jamLastLaw.String()},
-		Distribution{"events", "supply-interruption: voltage left", "of the battery's", leftLaw.String()},
-		Distribution{"events", "supply-interruption: lasts", "s", darkLaw.String()},
+		Distribution{"events", "supply-interruption: it only sags", "", sagLaw.String()},
+		Distribution{"events", "supply-interruption that sags: voltage left", "of the battery's", sagLeftLaw.String()},
+		Distribution{"events", "supply-interruption that sags: lasts", "s", sagLastsLaw.String()},
+		Distribution{"events", "supply-interruption otherwise: voltage left", "of the battery's", leftLaw.String()},
+		Distribution{"events", "supply-interruption otherwise: lasts", "s", darkLaw.String()},
 		Distribution{"events", "supply-interruption: during a teaching, where there is one", "", tornLaw.String()},
 		Distribution{"events", "supply-interruption: otherwise after some step, where there is one", "", runLaw.String()},
 		Distribution{"events", "supply-interruption: so long after that step", "s", intoRunLaw.String()},

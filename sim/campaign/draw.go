@@ -182,34 +182,24 @@ func (a *author) faults() {
 	}
 	for range faultShares(a.plan.Faults).count(a.source) {
 		k := &kinds[a.pick(weights)]
-		a.add(k, a.onset(), lastsLaw.draw(a.source), a.values(k))
+		place := a.place(k)
+		a.add(k, place, a.onset(k, place), lastsLaw.draw(a.source), a.values(k))
 	}
 }
 
-// onset is a time before everything is mended, often a bad one.
-func (a *author) onset() float64 {
-	if len(a.c.Steps) > 0 && badTimeLaw.happens(a.source) {
-		at := a.c.Steps[a.below(len(a.c.Steps))].At + intoStepLaw.draw(a.source)
-		return roundTo(math.Min(at, a.c.HealAt-lastChance), 100)
-	}
-	return roundTo(float64(onsetLaw.draw(a.source)*(a.c.HealAt-lastChance)), 100)
-}
-
-// add puts a fault or an event at a place of its kind.
-func (a *author) add(k *fault.Kind, from, lasts float64, v fault.Values) {
+// place is where a fault or an event of a kind comes.
+func (a *author) place(k *fault.Kind) int {
 	bay := a.acting[a.below(len(a.acting))]
 	if with := a.firstBay(); with >= 0 && !k.Event && togetherLaw.happens(a.source) {
 		bay = with
 	}
-	place := 0
 	switch k.Place {
 	case fault.OnBay:
-		place = bay
+		return bay
 	case fault.OnSide:
-		place = int(a.plan.Truck.Bays[bay].Side)
+		return int(a.plan.Truck.Bays[bay].Side)
 	}
-	until := roundTo(math.Min(from+lasts, a.c.HealAt), 100)
-	a.c.Faults = append(a.c.Faults, FaultDraw{Kind: k.Name, Place: place, From: from, Until: until, Values: v})
+	return 0
 }
 
 // firstBay is a bay at or beside which the first fault is, or -1.
@@ -230,6 +220,39 @@ func (a *author) firstBay() int {
 		}
 	}
 	return -1
+}
+
+// onset is a time before everything is mended, often a bad one for the place.
+func (a *author) onset(k *fault.Kind, place int) float64 {
+	if near := a.stepsNear(k, place); len(near) > 0 && badTimeLaw.happens(a.source) {
+		at := near[a.below(len(near))] + intoStepLaw.draw(a.source)
+		return roundTo(math.Min(at, a.c.HealAt-lastChance), 100)
+	}
+	return roundTo(float64(onsetLaw.draw(a.source)*(a.c.HealAt-lastChance)), 100)
+}
+
+// stepsNear are the times of the steps at a place: those of the bay and of the lock beside it.
+func (a *author) stepsNear(k *fault.Kind, place int) (times []float64) {
+	for i := range a.c.Steps {
+		s := &a.c.Steps[i]
+		bay, side := -1, s.Side
+		if s.Kind == sim.Press || s.Kind == sim.TeachHold {
+			bay, side = s.Bay, a.plan.Truck.Bays[s.Bay].Side
+		}
+		switch {
+		case k.Place == fault.OnBay && bay != place && (bay >= 0 || a.plan.Truck.Bays[place].Side != side):
+		case k.Place == fault.OnSide && int(side) != place:
+		default:
+			times = append(times, s.At)
+		}
+	}
+	return times
+}
+
+// add puts a fault or an event where and when it was drawn.
+func (a *author) add(k *fault.Kind, place int, from, lasts float64, v fault.Values) {
+	until := roundTo(math.Min(from+lasts, a.c.HealAt), 100)
+	a.c.Faults = append(a.c.Faults, FaultDraw{Kind: k.Name, Place: place, From: from, Until: until, Values: v})
 }
 
 // values draws how bad a fault is.
@@ -284,15 +307,20 @@ func (a *author) events() {
 	}
 	for range eventsLaw.count(a.source) {
 		k, _ := fault.Find(eventShares[a.pick(weights)].kind)
-		from := a.onset()
+		place := a.place(&k)
+		from := a.onset(&k, place)
 		switch k.Name {
 		case "obstruction":
-			a.add(&k, from, staysLaw.draw(a.source), fault.Values{topLaw.draw(a.source), softLaw[a.below(len(softLaw))], 1})
+			a.add(&k, place, from, staysLaw.draw(a.source), fault.Values{topLaw.draw(a.source), softLaw[a.below(len(softLaw))], 1})
 		case "blocked-lock-bar":
-			a.add(&k, from, jamLastLaw.draw(a.source), fault.Values{jamLaw.draw(a.source)})
+			a.add(&k, place, from, jamLastLaw.draw(a.source), fault.Values{jamLaw.draw(a.source)})
 		case "supply-interruption":
 			from = a.interruption(from)
-			a.add(&k, from, darkLaw.draw(a.source), fault.Values{leftLaw.draw(a.source)})
+			if sagLaw.happens(a.source) {
+				a.add(&k, place, from, sagLastsLaw.draw(a.source), fault.Values{sagLeftLaw.draw(a.source)})
+			} else {
+				a.add(&k, place, from, darkLaw.draw(a.source), fault.Values{leftLaw.draw(a.source)})
+			}
 		}
 	}
 }

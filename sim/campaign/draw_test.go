@@ -44,7 +44,7 @@ func TestDrawnAlone(t *testing.T) {
 // Cases that were drawn once are drawn for ever: by any version of Go, on any
 // machine. Change the number only together with a distribution.
 func TestDrawnForEver(t *testing.T) {
-	const pinned = 0x923b863e52e1b343
+	const pinned = 0x9ee7f2dd0d0a9f43
 	all := uint64(0)
 	for i := range uint64(500) {
 		all = all*1099511628211 ^ defaultPlan(2).Draw(i).Hash()
@@ -154,8 +154,8 @@ func TestNeighboursAreIndependent(t *testing.T) {
 func TestSharesOfKinds(t *testing.T) {
 	const n = 20000
 	p := defaultPlan(1)
-	p.Only = []string{"stuck-reel", "sunlight", "stuck-lock-switch", "stuck-door-down-wire"}
-	want := map[string]float64{"stuck-reel": 1, "sunlight": 1, "stuck-lock-switch": 3, "stuck-door-down-wire": 2}
+	p.Only = []string{"aged-battery", "sunlight", "stuck-lock-switch", "stuck-door-down-wire"}
+	want := map[string]float64{"aged-battery": 1, "sunlight": 1, "stuck-lock-switch": 3, "stuck-door-down-wire": 2}
 	got, total := map[string]float64{}, 0.0
 	for i := range uint64(n) {
 		for _, k := range p.Draw(i).Kinds() {

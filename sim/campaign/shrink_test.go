@@ -201,14 +201,18 @@ func TestShrinkIsDeterministicAndBounded(t *testing.T) {
 	k := slices.Index(require.IDs[:], bad.requirement)
 	at := pl.Play(c).Results[k].Bay
 	for i := range uint64(60) { // a crowd of steps that have little to do with it
+		crowd := c.Clone()
 		for _, s := range p.Draw(i).Steps {
-			if s.Kind == sim.Press && s.Bay != at && s.At < c.HealAt && len(c.Steps) < 80 {
-				c.Steps = append(c.Steps, s)
+			if s.Kind == sim.Press && s.Bay != at && s.At < c.HealAt && len(crowd.Steps) < 80 {
+				crowd.Steps = append(crowd.Steps, s)
 			}
 		}
+		if o := pl.Play(crowd); o.Err == nil && o.Results[k].Verdict == require.Violated {
+			c = crowd
+		}
 	}
-	if o := pl.Play(c); o.Err != nil || o.Results[k].Verdict != require.Violated || len(c.Steps) < 50 {
-		t.Fatalf("the crowded case of %d steps is no case for this test: %v", len(c.Steps), o.Err)
+	if len(c.Steps) < 50 {
+		t.Fatalf("the crowded case of %d steps is no case for this test", len(c.Steps))
 	}
 	first, plays := campaign.Shrink(pl, c, bad.requirement)
 	if plays > campaign.ShrinkPlays {
