@@ -130,6 +130,9 @@ var tellings = map[string]func(e *explained) string{
 	"no-surprise start": func(e *explained) string {
 		return fmt.Sprintf("%s was driven at %s, and no press or reversal was the cause", e.who(), e.at(0))
 	},
+	"no-surprise lamp": func(e *explained) string {
+		return fmt.Sprintf("the lamp of %s was out while it was driven, or on while it rested, for longer than %s s, until %s", e.who(), short(e.limit()), e.at(0))
+	},
 	"dead-time gap": func(e *explained) string {
 		return fmt.Sprintf("%s was without voltage for %s ms between two directions instead of %s ms at least, at %s",
 			e.who(), short(1000*(e.limit()+e.Margin)), short(1000*e.limit()), e.at(0))
@@ -166,6 +169,10 @@ var tellings = map[string]func(e *explained) string{
 	},
 	"service arrives": func(e *explained) string {
 		return fmt.Sprintf("%s was pressed at %s with nothing wrong, and did not arrive within %s s", e.who(), e.at(-e.limit()), short(e.limit()))
+	},
+	"service teaches": func(e *explained) string {
+		return fmt.Sprintf("%s was to be taught at %s with nothing wrong, and within %s s it had not been down and up again with its travel on record",
+			e.who(), e.at(-e.limit()), short(e.limit()))
 	},
 	"service reversal": func(e *explained) string {
 		return fmt.Sprintf("%s turned up while closing with nothing in its way, at %s", e.who(), e.at(0))

@@ -10,15 +10,17 @@ import (
 // alarmMonitor finds the situations of one bay and tells them to its sounder.
 type alarmMonitor struct {
 	slow, held, hung bool  // told in this run
-	refusedAt        int64 // step at which a low press without a start is a refusal, or never
+	refusedAt        int64 // step at which a press without a start is a refusal, or never
+	refused          alarmRow
 	pressedAt        int64
+	askedAt          int64 // last tick at which the drive was asked for, whether it ran or not
 	noVolts          int64 // step since which contacts are made for nothing, or never
 	edgeBad          int64 // step since which the wire of the edge is at fault, or never
 	lineHeld         int64 // step since which the press line is on, or never
 }
 
 func (a *alarmMonitor) reset() {
-	*a = alarmMonitor{refusedAt: never, noVolts: never, edgeBad: never, lineHeld: never}
+	*a = alarmMonitor{refusedAt: never, askedAt: longAgo, noVolts: never, edgeBad: never, lineHeld: never}
 }
 
 func (a *alarmMonitor) started(t *bayTruth, dir int, now int64) {
@@ -59,17 +61,29 @@ func (a *alarmMonitor) press(t *bayTruth, now int64) {
 	if v+bias < lowAsRead {
 		t.sound.allow(int(sim.LowSupply), now)
 	}
-	if v < supplyLow && v+bias < supplyLow && t.supply.n == t.supply.span && now-t.bootAt > t.set.limit.selfTest {
-		a.refusedAt, a.pressedAt = now+t.set.limit.refused, now
+	if t.supply.n != t.supply.span || now-max(t.bootAt, 0) <= t.set.limit.selfTest { // a run begins with a boot
+		return
+	}
+	switch {
+	case v < supplyLow && v+bias < supplyLow:
+		a.refusedAt, a.refused, a.pressedAt = now+t.set.limit.refused, lowSupplyRow, now
+	case now-max(t.last.end, a.askedAt) > t.set.limit.rested:
+		a.refusedAt, a.refused, a.pressedAt = now+t.set.limit.refused, refusedRow, now
 	}
 }
 
 // watch is called every tick, whether the bay moves or not.
 func (a *alarmMonitor) watch(t *bayTruth, b *sim.Bench, now int64) {
 	k := &t.set.limit
+	if t.asked {
+		a.askedAt = now
+	}
+	if a.refused == refusedRow && (t.barred || t.asked || !t.awake) {
+		a.refusedAt = never // it is the interlock, or the drive was asked for
+	}
 	if now >= a.refusedAt {
 		a.refusedAt = never
-		t.sound.want(lowSupplyRow, now, a.pressedAt, t.set)
+		t.sound.want(a.refused, now, a.pressedAt, t.set)
 	}
 	if b.Wires[t.index].Edge == sim.EdgeWireSound || !t.bay.Params.Seal.EdgeFitted {
 		a.edgeBad = never

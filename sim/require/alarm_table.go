@@ -10,6 +10,7 @@ const (
 	hungRow
 	noVoltsRow
 	lowSupplyRow
+	refusedRow
 	edgeWireRow
 	lockRow
 )
@@ -25,6 +26,7 @@ var alarmRows = [...]struct {
 	hungRow:      {"driven down, and the curtain stands above the sill", 1<<3 | 1<<4 | 1<<5 | 1<<9},
 	noVoltsRow:   {"contacts made, and no voltage at the motor", 1<<2 | 1<<3 | 1<<5 | 1<<7 | 1<<9},
 	lowSupplyRow: {"a press refused, and the supply is low", 1 << 6},
+	refusedRow:   {"a press refused, and no interlock stands against it", 1<<6 | 1<<7},
 	edgeWireRow:  {"closing with a faulty wire to the sensing edge", 1 << 7},
 	lockRow:      {"a bar stopped short of its end", 1 << 8},
 }

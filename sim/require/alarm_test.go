@@ -51,6 +51,7 @@ func TestAlarmSituations(t *testing.T) {
 		{"closing, curtain hung up", story{height: 1.7, actions: one, faults: lean(0)}, running(0.6, 6, down), 1.4, 5, 2},
 		{"motor lead off", story{height: 0.3, actions: one, faults: []sim.Scheduled{kind(t, "open-motor-lead", nil, 0, 0)}}, running(0.6, 3, up), 1.0, 5, 6},
 		{"refused, supply low", story{height: 0.3, actions: low}, running(9, 9, up), 1.2, 6, 7},
+		{"refused", story{height: 0.3, actions: one, faults: []sim.Scheduled{kind(t, "open-edge-wire", nil, 0, 0)}}, running(9, 9, up), 1.2, 7, 2},
 		{"edge wire off", story{height: 1.8, actions: append([]sim.Action{}, press(1.5)), faults: []sim.Scheduled{kind(t, "open-edge-wire", nil, 0, 0)}},
 			running(1.6, 7.5, down), 1.65, 7, 6},
 	}

@@ -18,6 +18,7 @@ const (
 	offClause
 	nextClause
 	startClause
+	lampClause
 	gapClause
 	voltsClause
 	brownClause
@@ -30,6 +31,7 @@ const (
 	soundClause
 	falseClause
 	arriveClause
+	teachClause
 	reversalClause
 	quietClause
 	doorBackClause
@@ -88,6 +90,7 @@ var clauses = [clauseCount]struct {
 	offClause:      {stopOnPress, "off", "s", offLimit},
 	nextClause:     {stopOnPress, "next", "runs", 1},
 	startClause:    {noSurprise, "start", "s", startAfterPress},
+	lampClause:     {noSurprise, "lamp", "s", lampOut},
 	gapClause:      {deadTime, "gap", "s", gapLeast},
 	voltsClause:    {supplyGuard, "start", "V", 1},
 	brownClause:    {supplyGuard, "brown-out", "s", brownLimit},
@@ -100,6 +103,7 @@ var clauses = [clauseCount]struct {
 	soundClause:    {alarmRule, "sounds", "s", soundLimit},
 	falseClause:    {alarmRule, "false", "s", alarmWindow},
 	arriveClause:   {serviceRule, "arrives", "s", serviceLimit},
+	teachClause:    {serviceRule, "teaches", "s", teachLimit},
 	reversalClause: {serviceRule, "reversal", "runs", 1},
 	quietClause:    {serviceRule, "quiet", "alarms", 1},
 	doorBackClause: {recoveryRule, "door", "presses", recoveryPresses},

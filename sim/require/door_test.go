@@ -177,6 +177,22 @@ func TestStopOnPress(t *testing.T) {
 	s(0.01, up).run(t).says("stop-on-press", holds, "off", 0.034, 0.011)
 	s(0.12, up).run(t).says("stop-on-press", violated, "off", -0.076, 0.011)
 	s(0.01, down).run(t).says("stop-on-press", violated, "next", -1, 0)
+	// The interlock stops it as a press would.
+	barred := story{height: 0.5, seconds: 6, actions: []sim.Action{press(0.5), press(4)}}
+	barred.locks = func(s float64, _ *sim.Inputs, out *sim.Outputs) { out.Sides[0].Permit = !between(s, 2, 3) }
+	after := func(second func(*sim.Outputs)) verdicts {
+		barred.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			switch {
+			case between(s, 0.6, 2.05):
+				up(out)
+			case between(s, 4.1, 4.6):
+				second(out)
+			}
+		}
+		return barred.run(t)
+	}
+	after(up).says("stop-on-press", holds, "next", 1, 0)
+	after(down).says("stop-on-press", violated, "next", -1, 0)
 	none := s(0.01, up)
 	none.actions = none.actions[:1]
 	none.run(t).is("stop-on-press", untested)
@@ -224,6 +240,25 @@ func TestNoSurprise(t *testing.T) {
 		}
 	}
 	s([]sim.Action{press(0.5), interrupt(1.0, 0.003)}, blip).is("no-surprise", holds)
+}
+
+// The lamp of a door that runs is lit or flashes; that of one that rests is out.
+func TestDoorLamp(t *testing.T) {
+	s := func(lamp func(s float64) bool) verdicts {
+		return story{height: 0.3, seconds: 9, actions: []sim.Action{press(0.5)}, door: func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			if between(s, 0.6, 3.6) {
+				up(out)
+			}
+			out.Lamp = lamp(s)
+		}}.run(t)
+	}
+	runs := func(s float64) bool { return between(s, 0.6, 3.6) }
+	s(runs).is("no-surprise", holds)
+	s(func(s float64) bool { return runs(s) && int(s/0.2)%2 == 0 }).says("no-surprise", holds, "lamp", 0.3, 0.02)
+	s(func(float64) bool { return false }).says("no-surprise", violated, "lamp", -2.48, 0.02)
+	s(func(float64) bool { return true }).says("no-surprise", violated, "lamp", -2.9, 0.05)
+	s(func(s float64) bool { return runs(s) || s > 3.6 && int(s/0.2)%2 == 0 }).is("no-surprise", holds)
+	s(func(s float64) bool { return s > 0.5 && s < 5 }).is("no-surprise", holds) // a refusal may be told for 2 s
 }
 
 func TestDeadTime(t *testing.T) {
@@ -298,6 +333,7 @@ func TestService(t *testing.T) {
 		t.Errorf("%s, margin %g", r.Clause, r.Margin)
 	}
 	s(9, 9, up).run(t).says("service", violated, "arrives", -11.7, 0.1)
+	teaching(t)
 	s(1.6, 4, up).run(t).is("service", violated)
 	unrated := s(9, 9, up)
 	unrated.options.Rated = false

@@ -57,7 +57,11 @@ const (
 	soundLimit  = 1.0 // s
 	alarmWindow = 3.0 // s
 
+	lampOut  = 0.5 // s: a lamp that is out for longer does not flash
+	lampRest = 2.0 // s at rest in which a refusal may still flash
+
 	serviceLimit  = 12.0 // s
+	teachLimit    = 40.0 // s
 	serviceSupply = 11.5 // V
 	serviceRest   = 1.0  // s at rest before a press that counts
 	lockBusy      = 3.0  // s after a lock request in which a press may be refused

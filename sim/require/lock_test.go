@@ -131,10 +131,20 @@ func TestLockFault(t *testing.T) {
 func TestLockRecovery(t *testing.T) {
 	s := story{height: -1, seconds: 15, options: require.Options{HealedAt: 100}}
 	s.actions = []sim.Action{ask(1, sim.LockAsk), ask(8, sim.UnlockAsk)}
-	s.locks = bar(1.1, 3.5, 8.1, 10, false, 99)
+	s.locks = bar(1.1, 3.5, 8.1, 10, false, 2.5)
 	if r := s.run(t).is("recovery", holds); r.Clause != "lock" || r.Margin < 3 || r.Margin > 4.5 {
 		t.Errorf("%s %g %s", r.Clause, r.Margin, r.Unit)
 	}
+	s.locks = bar(1.1, 3.5, 8.1, 10, false, 99) // it never shows that it is locked
+	s.run(t).says("recovery", violated, "lock", -0.001, 1e-9)
+	shut := bar(1.1, 3.5, 8.1, 10, false, 2.5)
+	s.locks = func(at float64, in *sim.Inputs, out *sim.Outputs) {
+		shut(at, in, out)
+		if at > 1 { // the doors are never permitted again
+			out.Sides[model.Curbside].Permit = false
+		}
+	}
+	s.run(t).says("recovery", violated, "lock", -0.001, 1e-9)
 	s.locks = nil
 	s.run(t).says("recovery", violated, "lock", -5, 0.3)
 	s.height = 0.5 // a door is up: the lock may refuse

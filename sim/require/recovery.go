@@ -1,5 +1,7 @@
 package require
 
+import "slatbench/sim"
+
 // recoveryMonitor judges the door clause of recovery.
 type recoveryMonitor struct {
 	on             bool
@@ -86,22 +88,26 @@ func (r *lockRecovery) asked(d *sideTruth, lock bool, now int64) {
 }
 
 // allDown tells that every curtain of the side is down, and its controller has
-// had occasion to know it.
+// had occasion to know it: one that has moved, or has no travel on record, has been
+// closed since.
 func (d *sideTruth) allDown() bool {
 	for _, t := range d.bays[:d.n] {
-		if t.bay.Height > closedTolerance || t.moved && !t.recovery.closed {
+		if t.bay.Height > closedTolerance || (t.moved || !t.taught()) && !t.recovery.closed {
 			return false
 		}
 	}
 	return true
 }
 
-func (r *lockRecovery) tick(d *sideTruth, now int64) {
+// tick looks whether the bar is where it was asked to be, and whether the lock
+// controller goes by it: doors that it never permits again have not recovered, nor has
+// a lock that does not show that it is locked.
+func (r *lockRecovery) tick(d *sideTruth, out *sim.SideOutputs, now int64) {
 	if !r.want.on {
 		return
 	}
 	m := &d.m[lockBackClause]
-	if r.lock && d.arrived() || !r.lock && d.home() {
+	if r.lock && d.arrived() && out.Lamp || !r.lock && d.home() && out.Permit {
 		r.want.meet(m, d.set.limit.dt, now)
 	} else if now > r.want.end {
 		m.note(-r.short(d), r.want.end)

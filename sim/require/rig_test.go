@@ -20,7 +20,7 @@ type hand struct {
 func (h *hand) PowerOn(*sim.Store) { h.boot++ }
 
 func (h *hand) Tick(in *sim.Inputs, out *sim.Outputs) {
-	out.Up, out.Down, out.Enable, out.Tone = false, false, false, false
+	out.Up, out.Down, out.Enable, out.Tone, out.Lamp = false, false, false, false, false
 	out.Duty = 100
 	for i := range out.Sides {
 		out.Sides[i] = sim.SideOutputs{Permit: true}
@@ -132,8 +132,8 @@ func (v verdicts) says(id string, want require.Verdict, clause string, margin, t
 	return r
 }
 
-func down(out *sim.Outputs) { out.Down, out.Enable = true, true }
-func up(out *sim.Outputs)   { out.Up, out.Enable = true, true }
+func down(out *sim.Outputs) { out.Down, out.Enable, out.Lamp = true, true, true }
+func up(out *sim.Outputs)   { out.Up, out.Enable, out.Lamp = true, true, true }
 
 // beep sounds a count of n pulses that began at s0, as the shipped sounders do.
 func beep(s, s0 float64, n int, out *sim.Outputs) {

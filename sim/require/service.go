@@ -1,9 +1,13 @@
 package require
 
+import "math"
+
 // serviceMonitor judges service: what is asked for is done, unfaulted.
 type serviceMonitor struct {
 	arrive timed
-	dir    int // the way to go: +1, -1, or 0 for either
+	teach  timed // a teaching
+	downAt int64 // step at which the door was down in it, or never
+	dir    int   // the way to go: +1, -1, or 0 for either
 	turned bool
 	now    quietSpan // in which no alarm may begin
 	before quietSpan // of the test before: a count is known only once it is over
@@ -15,14 +19,24 @@ type quietSpan struct{ from, until int64 }
 func (v *serviceMonitor) press(t *bayTruth, now int64) {
 	k := &t.set.limit
 	v.before, v.now = v.now, quietSpan{now, longAgo}
-	if !t.set.opt.Rated || t.barred || t.count.off() || now-t.last.end < k.serviceRest || !(t.supply.mean() >= serviceSupply) {
+	if !t.set.opt.Rated || t.barred || now-t.last.end < k.serviceRest || !(t.supply.mean() >= serviceSupply) {
 		return
 	}
 	d := t.side
-	if !d.home() || d.drive != 0 || now-d.lockAt < k.lockBusy || t.set.bench.Inputs(t.index).Teach {
+	if !d.home() || d.drive != 0 || now-d.lockAt < k.lockBusy {
 		return
 	}
 	if _, there := t.bay.ObstacleAt(); there {
+		return
+	}
+	if t.set.bench.Inputs(t.index).Teach {
+		if t.teach.reads != nil {
+			v.downAt = never
+			v.teach.start(now, k.teach)
+		}
+		return
+	}
+	if t.count.off() {
 		return
 	}
 	v.dir = 0
@@ -44,6 +58,9 @@ func (v *serviceMonitor) started(t *bayTruth, dir int, now int64) {
 }
 
 func (v *serviceMonitor) tick(t *bayTruth, now int64) {
+	if v.teach.on {
+		v.taught(t, now)
+	}
 	if !v.arrive.on {
 		return
 	}
@@ -64,6 +81,31 @@ func (v *serviceMonitor) tick(t *bayTruth, now int64) {
 	t.schedule()
 }
 
+// taught looks whether a teaching has gone down to the floor and up to the stop, and has
+// left the travel on record.
+func (v *serviceMonitor) taught(t *bayTruth, now int64) {
+	_, there := t.bay.ObstacleAt()
+	switch {
+	case there || now-t.side.lockAt < t.set.limit.lockBusy:
+		v.teach.drop(&t.m[teachClause], t.set.limit.dt, now)
+	case v.downAt == never:
+		if t.bay.Height <= closedTolerance {
+			v.downAt = now
+		}
+	case t.bay.Height >= t.open && t.energised == 0:
+		if r := t.teach.read(now); r.ok && t.fits(r.travel) {
+			v.teach.meet(&t.m[teachClause], t.set.limit.dt, now)
+			t.schedule()
+		}
+	}
+}
+
+// fits tells that a travel in pulses is that of the door.
+func (t *bayTruth) fits(travel int) bool {
+	full := t.full * t.bay.Params.Encoder.PulsesPerMetre
+	return math.Abs(float64(travel)-full) <= newTolerance*full
+}
+
 // heard: an alarm has been counted that began at step from.
 func (v *serviceMonitor) heard(t *bayTruth, alarm int, from int64) {
 	for _, q := range [...]quietSpan{v.before, v.now} {
@@ -76,6 +118,7 @@ func (v *serviceMonitor) heard(t *bayTruth, alarm int, from int64) {
 // release: a press, the loss of power, the interlock, an obstruction.
 func (v *serviceMonitor) release(t *bayTruth, now int64) {
 	v.arrive.drop(&t.m[arriveClause], t.set.limit.dt, now)
+	v.teach.drop(&t.m[teachClause], t.set.limit.dt, now)
 	v.now.until = min(v.now.until, now)
 }
 

@@ -107,7 +107,7 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 		d.asks, d.unasks = in.LockRequest, in.UnlockRequest
 	}
 	d.fault.tick(d, b.LockOutputs().Sides[d.index].Lamp, now)
-	d.recover.tick(d, now)
+	d.recover.tick(d, &b.LockOutputs().Sides[d.index], now)
 	if d.drive != 0 && now-d.from > d.set.limit.lockSlow || b.Sides[d.index] != (sim.SideWires{}) || d.doorLineLost(b, now) {
 		d.set.post.allow(8, now)
 	}

@@ -17,9 +17,13 @@ func (s *stopMonitor) stopped(t *bayTruth, now int64) {
 		s.off.meet(&t.m[offClause], t.set.limit.dt, now)
 		s.next = true
 	}
+	if t.barred { // the interlock has stopped it, as a press would have
+		s.next = true
+	}
 }
 
-// started judges the direction of the first start after the stop. A start that no
+// started judges the direction of the first start after the stop, by a press or by the
+// interlock. A start that no
 // press has caused is for no-surprise to judge. Teaching has a direction of its own.
 func (s *stopMonitor) started(t *bayTruth, dir int, now int64) {
 	if !s.next || t.pressAt < t.last.end {

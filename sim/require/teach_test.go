@@ -59,6 +59,45 @@ func (c *clerk) Taught(store *sim.Store) (int, bool) {
 	return int(store[at])<<8 | int(store[at+1]), !c.sealed || store[at+2] != 0
 }
 
+// teaching plays a teaching that goes down and up, and others that do half of it.
+func teaching(t *testing.T) {
+	play := func(value int, door func(float64, *sim.Inputs, *sim.Outputs)) verdicts {
+		r := story{height: 1.79, seconds: 55, options: require.Options{Rated: true}}
+		r.store = &teacher{clerk{sealed: true, newValue: value}, door, 0}
+		r.actions = []sim.Action{{At: 1400, Kind: sim.TeachHold, Span: 500}, press(1.5)}
+		return r.run(t)
+	}
+	both := func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		switch {
+		case between(s, 1.7, 6.5):
+			down(out)
+		case between(s, 7.5, 13.5):
+			up(out)
+		}
+	}
+	stays := func(float64, *sim.Inputs, *sim.Outputs) {}
+	if r := play(360, both).is("service", holds); r.Clause != "teaches" || r.Margin < 20 || r.Margin > 35 {
+		t.Errorf("%s, margin %g", r.Clause, r.Margin)
+	}
+	play(200, both).is("service", violated)  // the travel of another door
+	play(360, stays).is("service", violated) // the record is right, and nothing was measured
+}
+
+// teacher is a clerk with a door to drive. Its clock begins when it is first ticked.
+type teacher struct {
+	clerk
+	door  func(float64, *sim.Inputs, *sim.Outputs)
+	ticks int
+}
+
+func (c *teacher) Tick(in *sim.Inputs, out *sim.Outputs) {
+	out.Up, out.Down, out.Enable, out.Lamp, out.Duty = false, false, false, false, 100
+	out.Write = false
+	c.clerk.Tick(in, out)
+	c.door(float64(c.ticks)*0.01, in, out)
+	c.ticks++
+}
+
 func TestTaughtTravel(t *testing.T) {
 	s := func(c *clerk, cut float64) verdicts {
 		r := story{height: -1, seconds: 6, store: c}

@@ -22,12 +22,12 @@ type stepLimits struct {
 	runningOut, stall, heldUp, run, turn, sameRun                int64
 	off, afterPress, afterRun, brown, hand                       int64
 	slow, slowAllowed, stands, standsLong, quiet, noVolt         int64
-	refused, serviceRest, service, quietAfter                    int64
+	refused, rested, serviceRest, service, quietAfter            int64
 	recovery, lockBack, stroke, comeBack, barStands              int64
 	flash, show, lockBusy, teachOver, heldButton                 int64
 	sound, alarmBefore, repeat, alarmLate, gap, chained          int64
 	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest int64
-	hindsight, laboured                                          int64
+	hindsight, laboured, lampOut, lampRest, teach                int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -38,11 +38,12 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		runningOut: n(runningOut), stall: n(0.15), heldUp: n(0.08), run: n(runLimit), turn: n(turnLimit), sameRun: n(0.1),
 		off: n(offLimit), afterPress: n(startAfterPress), afterRun: n(startAfterRun), brown: n(brownLimit), hand: n(handLimit),
 		slow: n(8.2), slowAllowed: n(7.5), stands: n(0.1), standsLong: n(0.7), quiet: n(0.06), noVolt: n(0.3),
-		refused: n(0.6), serviceRest: n(serviceRest), service: n(serviceLimit), quietAfter: n(1.5),
+		refused: n(0.6), rested: n(0.8), serviceRest: n(serviceRest), service: n(serviceLimit), quietAfter: n(1.5),
 		recovery: n(recoveryTime), lockBack: n(lockBackLimit), stroke: n(strokeLimit), comeBack: n(returnLimit), barStands: n(barStands),
 		flash: n(flashLimit), show: n(showLimit), lockBusy: n(lockBusy), teachOver: n(teachOver), heldButton: n(10),
 		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
 		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), selfTest: n(0.3), laboured: n(0.05), hindsight: n(0.1),
+		lampOut: n(lampOut), lampRest: n(lampRest), teach: n(teachLimit),
 	}
 }
 
@@ -103,6 +104,7 @@ type bayTruth struct {
 	alarms   alarmMonitor
 	service  serviceMonitor
 	recovery recoveryMonitor
+	lamp     lampMonitor
 	sound    sounder
 
 	m [clauseCount]meter
@@ -127,6 +129,7 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 	t.recovery.due = never
 	t.count.begin(t, b)
 	t.teach.begin(t, b)
+	t.lamp.begin(b.Now)
 	t.due = never
 }
 
@@ -189,6 +192,7 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.noteSlack()
 	t.lockedIn.stopped(t)
 	t.alarms.stopped(t, dir, now)
+	t.lamp.stopped(t, now)
 	t.supply.restart()
 	t.schedule()
 }
@@ -272,6 +276,9 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 		t.overdue(now)
 	}
 	t.asked = out.Enable && out.Up != out.Down
+	if t.awake {
+		t.lamp.tick(t, out.Lamp, now)
+	}
 	t.sound.tick(t.set, out.Tone, t.awake, t, now)
 }
 
@@ -358,7 +365,7 @@ func (t *bayTruth) heavy(now int64) bool {
 // schedule finds the next deadline.
 func (t *bayTruth) schedule() {
 	t.due = min(t.cut.cut.due(), t.reversal.due(), t.timeout.run.due(), t.timeout.turn.due(), t.lockedIn.hand.due(),
-		t.stop.off.due(), t.brown.off.due(), t.service.arrive.due(), t.recovery.deadline())
+		t.stop.off.due(), t.brown.off.due(), t.service.arrive.due(), t.service.teach.due(), t.recovery.deadline())
 }
 
 // overdue lets monitors whose deadline has passed say so. It comes at ticks, so
@@ -384,6 +391,9 @@ func (t *bayTruth) overdue(now int64) {
 	if now > t.service.arrive.due() {
 		t.service.overdue(t)
 	}
+	if now > t.service.teach.due() {
+		t.service.teach.pass(&t.m[teachClause], dt)
+	}
 	if now > t.recovery.deadline() {
 		t.recovery.overdue(t)
 	}
@@ -403,6 +413,7 @@ func (t *bayTruth) finish(now int64) {
 	t.stop.off.finish(&t.m[offClause], dt, now)
 	t.brown.off.finish(&t.m[brownClause], dt, now)
 	t.service.arrive.drop(&t.m[arriveClause], dt, now)
+	t.service.teach.drop(&t.m[teachClause], dt, now)
 	if t.energised < 0 {
 		t.noteSlack()
 	}
