@@ -125,7 +125,7 @@ var tellings = map[string]func(e *explained) string{
 		return fmt.Sprintf("%s was pressed at %s while it moved, and went on for %s", e.who(), e.at(-e.limit()), e.instead("ms", 1000))
 	},
 	"stop-on-press next": func(e *explained) string {
-		return fmt.Sprintf("%s was stopped by a press, and closed at the next one, at %s", e.who(), e.at(0))
+		return fmt.Sprintf("%s was stopped by a press or the interlock, and closed at the next one, at %s", e.who(), e.at(0))
 	},
 	"no-surprise start": func(e *explained) string {
 		return fmt.Sprintf("%s was driven at %s, and no press or reversal was the cause", e.who(), e.at(0))
