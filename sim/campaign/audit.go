@@ -203,6 +203,7 @@ type trial struct {
 type differing struct {
 	*stimulus
 	there visit
+	probe string // what would show that the difference matters
 }
 
 // corpusShare is the share of the budget that is spent on the corpus; the rest is spent
@@ -230,20 +231,35 @@ func (t *trial) copies() bool {
 	id, _ := strconv.ParseUint(t.Mutant.ID, 16, 64)
 	for n := uint64(0); t.Runs < t.budget; n++ {
 		s := newSource(t.k.plan.Seed^id, n)
-		var c *Case
 		if len(t.differing) > 0 {
 			d := t.differing[s.below(len(t.differing))]
-			c = t.k.changed(s, d.c, d.there, "")
-		} else {
-			x := t.stimuli[s.below(min(len(t.stimuli), copied))]
-			c = t.k.changed(s, x.c, t.k.visitOf(s, x, &t.Mutant.site), t.k.eventOf(&t.Mutant.site))
+			if c := t.k.changed(s, d.c, d.there, d.probe); t.violates(c) && t.replay(c) {
+				return true
+			}
+			continue
 		}
-		t.Runs++ // of the original
-		if x := t.original.play(c); x != nil && t.play(x) {
+		x := t.stimuli[s.below(min(len(t.stimuli), copied))]
+		if t.replay(t.k.changed(s, x.c, t.k.visitOf(s, x, &t.Mutant.site), t.k.eventOf(&t.Mutant.site))) {
 			return true
 		}
 	}
 	return false
+}
+
+// violates tells that the mutant breaks a requirement in a case, whatever the original
+// does in it.
+func (t *trial) violates(c *Case) bool {
+	t.Runs++
+	t.watch.begin(nil, nil)
+	o := t.player.PlayUntil(c, func(r []require.Result) bool { return catches(r, nil) != nil })
+	return o.Err == nil && catches(o.Results, nil) != nil
+}
+
+// replay plays the original and then the mutant in a case.
+func (t *trial) replay(c *Case) bool {
+	t.Runs++
+	x := t.original.play(c)
+	return x != nil && t.play(x)
 }
 
 // copied is how many of the stimuli that reach a mutant are copied.
@@ -270,7 +286,7 @@ func (t *trial) play(s *stimulus) bool {
 	}
 	t.kinds |= t.watch.kinds
 	if len(t.differing) < mostDiffering {
-		t.differing = append(t.differing, differing{s, t.there(d)})
+		t.differing = append(t.differing, differing{s, t.there(d), d.probe()})
 	}
 	if t.least == nil || s.milder(t.least) {
 		t.least = s

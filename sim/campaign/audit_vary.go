@@ -243,9 +243,35 @@ var causes = map[string][]string{
 	"not left":       {"open-lock-actuator", "stuck-lock-switch"},
 }
 
-// aimed makes the event likely; false where nothing is known that would.
+// aimed makes the event likely, or probes a difference of outputs; false where nothing
+// is known that would.
 func (v *variation) aimed() bool {
 	switch v.event {
+	case "says down": // who believes it?
+		v.step(sim.LockAsk, v.during())
+		return true
+	case "permits": // what does it let move, or keep from moving?
+		v.step([...]sim.ActionKind{sim.Press, sim.Press, sim.BypassLock, sim.UnlockAsk}[v.below(4)], v.during())
+		return true
+	case "bars":
+		if v.chance(0.5) {
+			v.step([...]sim.ActionKind{sim.UnlockAsk, sim.LockAsk, sim.Press}[v.below(3)], v.during())
+		} else {
+			v.add("blocked-lock-bar", v.during(), jamLastLaw.draw(v.source), fault.Values{jamLaw.draw(v.source)})
+		}
+		return true
+	case "coils":
+		switch v.below(4) {
+		case 0:
+			v.step(sim.Press, v.during())
+		case 1:
+			v.step([...]sim.ActionKind{sim.BypassLock, sim.LockAsk}[v.below(2)], v.during())
+		case 2:
+			v.happen(v.during())
+		case 3:
+			return false
+		}
+		return true
 	case "press":
 		if v.chance(0.3) {
 			return false // the press may be there, and its circumstances not

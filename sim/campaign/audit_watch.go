@@ -221,6 +221,25 @@ func coilWord(o *sim.Outputs) any {
 	return strings.Join(on, "+")
 }
 
+// probe is what would show that a difference matters, if it does.
+func (d *difference) probe() string {
+	for side := range d.was.Sides {
+		if d.was.Sides[side].Permit != d.now.Sides[side].Permit {
+			return "permits"
+		}
+		if d.was.Sides[side].Drive != d.now.Sides[side].Drive {
+			return "bars"
+		}
+	}
+	switch {
+	case d.was.Lines != d.now.Lines:
+		return "says down"
+	case coilWord(&d.was) != coilWord(&d.now), d.was.Duty != d.now.Duty:
+		return "coils"
+	}
+	return ""
+}
+
 // what differed first: "duty 45, not 100".
 func (d *difference) what() string {
 	for _, w := range outputWords {
