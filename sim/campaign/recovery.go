@@ -326,7 +326,7 @@ func (m *bayRecovery) look(b *sim.Bench) {
 	if bay.Energised != 0 {
 		m.dir = bay.Energised
 	}
-	m.concerned = m.concerned || bay.Energised != 0 || math.Abs(bay.Speed) > moves
+	m.concerned = m.concerned || b.PressedAt[m.index] >= 0 || bay.Energised != 0 || math.Abs(bay.Speed) > moves
 	switch {
 	case bay.Energised != 0 || !bay.AtRest():
 		m.standsFrom = -1
