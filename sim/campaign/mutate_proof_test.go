@@ -240,7 +240,8 @@ func TestProofsKnowTheDetectors(t *testing.T) {
 			}
 		}
 		for e, facts := range events {
-			if !reaches(t, trapped(lock, into(everyState, e)), lock) {
+			comes := trapped(lock, into(everyState, e))
+			if !reaches(t, comes, lock) {
 				t.Errorf("event %q: the noise never makes it come", e)
 			}
 			for _, f := range facts {
