@@ -75,7 +75,8 @@ func (k *cloud) shares(c *Case) []float64 {
 	return v
 }
 
-// sample draws a case near the best.
+// sample draws a case near the best. As in a draw, nobody does anything before the
+// controllers have woken: what they make of that is no finding.
 func (k *cloud) sample(s *source, best *Case) *Case {
 	narrow, sparse := narrower[k.drawn%len(narrower)], sparser[k.drawn/len(narrower)%len(sparser)]
 	k.drawn++
@@ -91,6 +92,9 @@ func (k *cloud) sample(s *source, best *Case) *Case {
 	}
 	c := best.Clone()
 	c.SetVector(v)
+	for i := range c.Steps {
+		c.Steps[i].At = math.Max(c.Steps[i].At, firstLaw.low)
+	}
 	return c
 }
 

@@ -73,6 +73,11 @@ func TestCloudStaysWithinBounds(t *testing.T) {
 				t.Fatalf("parameter %d is %g, expected %g to %g", i, v[i], low[i], high[i])
 			}
 		}
+		for i := range d.Steps {
+			if d.Steps[i].At < firstLaw.low {
+				t.Fatalf("a step at %g s, while the controllers wake", d.Steps[i].At)
+			}
+		}
 		if len(d.Steps) != len(c.Steps) || len(d.Faults) != len(c.Faults) {
 			t.Fatal("steps or faults have come or gone")
 		}

@@ -52,7 +52,7 @@ func TestFoundReplays(t *testing.T) {
 		t.Fatalf("nothing found in %d runs, the smallest share is %g", r.Plays, r.Near.Share)
 	}
 	table := shipped(t)
-	f.edit(&table.Tuning)
+	f.edit(table)
 	p := defaultPlan(f.faults)
 	o := campaign.NewPlayer(p, running(p, table)).Play(r.Found)
 	if o.Err != nil {
@@ -102,13 +102,13 @@ func TestSearchCanOnlySample(t *testing.T) {
 // A search for any requirement ends at the first run that violates one, here at the
 // first reversal: its pause is longer than the limit.
 func TestSearchForAny(t *testing.T) {
-	f := subtle{faults: 1, edit: func(u *logic.Tuning) { u.Pause = 2.5 }}
+	f := subtle{faults: 1, edit: func(t *logic.Table) { t.Tuning.Pause = 2.5 }}
 	r := f.search(t, campaign.Quest{Budget: 150, Seed: 5})
 	if r.Found == nil {
 		t.Fatalf("nothing found in %d plays", r.Plays)
 	}
 	table := shipped(t)
-	f.edit(&table.Tuning)
+	f.edit(table)
 	p := defaultPlan(f.faults)
 	p.Seed = 5
 	player := campaign.NewPlayer(p, running(p, table))
