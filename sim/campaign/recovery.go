@@ -234,9 +234,16 @@ func (r *recovery) sideDown(s model.Side) bool {
 	return true
 }
 
+// allStand tells that all doors have stood for so long, that no bar moves, and that
+// every controller is awake.
 func (r *recovery) allStand(seconds float64) bool {
 	for i := range r.bays {
 		if !r.bays[i].stands(r, seconds) || !r.bench.Awake(i) {
+			return false
+		}
+	}
+	for i := range r.bench.Truck.Locks {
+		if l := &r.bench.Truck.Locks[i]; l.Drive != 0 || l.Speed != 0 {
 			return false
 		}
 	}
