@@ -85,6 +85,9 @@ func (l *Lock) idle() bool { return l.Drive == 0 && l.Speed == 0 && l.Condition.
 //
 //	m·v' = F_stall·u/12 − (F_stall/v_free)·v ∓ dry friction + stops
 //
+// Not driven, its screw holds what it has pressed, up to its stall force: a bar that
+// was run against its stop does not spring back.
+//
 // The actuator's back-EMF term is far stiffer than the step allows, so it is
 // taken at the new velocity (implicit Euler).
 func (l *Lock) step(volts float64) {
@@ -102,14 +105,14 @@ func (l *Lock) step(volts float64) {
 		return
 	}
 	l.Current = float64(l.net.conductance*volts) + l.load()
-	force, damp := l.stops(), 1.0
+	force, damp, hold := l.stops(), 1.0, l.Params.Friction+l.Params.StallForce
 	if l.net.conductance > 0 {
 		u := volts - float64(l.net.ohms*l.Current)
 		force += float64(float64(l.Drive) * l.perSpan * u)
-		damp = l.damp
+		damp, hold = l.damp, l.Params.Friction
 	}
 	v := float64((l.Speed + float64(force*l.perKg)) * damp)
-	l.Speed = Stick(v, float64(l.Params.Friction*l.perKg*damp))
+	l.Speed = Stick(v, float64(hold*l.perKg*damp))
 	l.Position += float64(l.Speed * l.dt)
 }
 

@@ -180,3 +180,24 @@ func TestBarAndCurtainNeverCross(t *testing.T) {
 		}
 	})
 }
+
+// Whenever it is switched off after it has met its stop, a bar stays there: its
+// screw holds what it has pressed, and its end switch stays over.
+func TestLockDoesNotSpringBack(t *testing.T) {
+	for ms := 1150; ms <= 1500; ms++ {
+		truck := lockedTruck(12)
+		l := &truck.Locks[Curbside]
+		truck.DriveLock(Curbside, 1)
+		for range ms {
+			truck.Step()
+		}
+		if l.Position < l.Params.Stroke {
+			continue
+		}
+		truck.DriveLock(Curbside, 0)
+		run(truck, 0.3)
+		if l.Speed != 0 || !l.LockedEnd() || l.Position < l.Params.Stroke-0.0005 {
+			t.Errorf("off after %d ms: at %g m, %g m/s", ms, l.Position, l.Speed)
+		}
+	}
+}

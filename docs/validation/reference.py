@@ -599,6 +599,10 @@ class Lock:
             return stop_force(LOCK_STOP_K, -x[0], -x[1])
         return 0.0
 
+    def friction(self):
+        """Not driven, the actuator's screw locks itself."""
+        return LOCK_FRICTION if self.sigma else LOCK_FRICTION + LOCK_STALL
+
     def force(self, x):
         if self.sigma == 0:
             return self.stops(x)
@@ -611,10 +615,10 @@ class Lock:
         ds = self.battery.rate(ACCESSORY_A + CONTROLLER_A + amps)
         if not self.bar:
             return np.array([0.0, 0.0, ds])
-        return np.array([x[1], (self.force(x) - LOCK_FRICTION * self.bar) / LOCK_MASS, ds])
+        return np.array([x[1], (self.force(x) - self.friction() * self.bar) / LOCK_MASS, ds])
 
     def settle(self):
-        self.bar = Door._begin(self.state[1], self.force(self.state), LOCK_FRICTION)
+        self.bar = Door._begin(self.state[1], self.force(self.state), self.friction())
 
     def events(self):
         out = []
@@ -628,7 +632,7 @@ class Lock:
         if self.bar:
             add(lambda x: x[1] * self.bar, -1, "halt")
         else:
-            add(lambda x: LOCK_FRICTION - abs(self.force(x)), -1, "start")
+            add(lambda x: self.friction() - abs(self.force(x)), -1, "start")
         for end, depth in ((1, lambda x: x[0] - LOCK_STROKE), (-1, lambda x: -x[0])):
             if self.end == end:
                 add(depth, -1, "leave")
