@@ -267,10 +267,17 @@ func (b *Bench) power() {
 	r := &b.setup.Ratings
 	for i := range b.doors {
 		s := &b.doors[i]
+		volts := b.Truck.Bays[i].Supply
+		if s.awake(volts, r) {
+			continue
+		}
 		s.remember()
-		if s.supply(b.Truck.Bays[i].Supply, r) {
+		if s.supply(volts, r) {
 			b.drive(i)
 		}
+	}
+	if b.locks.awake(b.Truck.NodeVolts, r) {
+		return
 	}
 	b.locks.remember()
 	if b.locks.supply(b.Truck.NodeVolts, r) {

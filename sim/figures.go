@@ -66,7 +66,9 @@ func (f *Figures) Step(b *Bench) {
 		if s := bay.Slack(); s > g.PeakSlack {
 			g.PeakSlack = s
 		}
-		f.time(b, i)
+		if bay.Energised != g.runDir || g.fromEnd {
+			f.time(b, i)
+		}
 	}
 }
 

@@ -52,6 +52,12 @@ func (s *station) supply(volts float64, r *Ratings) (reset bool) {
 	return false
 }
 
+// awake is the common case of steady, short enough to be inlined: at work, with
+// volts enough and nothing on its way into the store.
+func (s *station) awake(volts float64, r *Ratings) bool {
+	return s.booted && !s.writing && volts >= r.BrownOut
+}
+
 // steady tells that looking at the same volts again, and waiting, changes nothing.
 func (s *station) steady(volts float64, r *Ratings) bool {
 	if s.writing || s.powered != s.booted {
