@@ -130,6 +130,21 @@ var tellings = map[string]func(e *explained) string{
 	"no-surprise start": func(e *explained) string {
 		return fmt.Sprintf("%s was driven at %s, and no press or reversal was the cause", e.who(), e.at(0))
 	},
+	"no-surprise bar": func(e *explained) string {
+		return fmt.Sprintf("%s was driven at %s, and no request was the cause", e.who(), e.at(0))
+	},
+	"travel-timeout stands": func(e *explained) string {
+		return fmt.Sprintf("the motor of %s was driven for more than %s s with the curtain standing, until %s", e.who(), short(e.limit()), e.at(0))
+	},
+	"lock-interlock barred": func(e *explained) string {
+		return fmt.Sprintf("%s was still driven %s ms after its lock no longer let it, at %s", e.who(), short(1000*e.limit()), e.at(0))
+	},
+	"lock-fault limit": func(e *explained) string {
+		return fmt.Sprintf("%s was driven one way for more than %s s, until %s", e.who(), short(e.limit()), e.at(0))
+	},
+	"service locks": func(e *explained) string {
+		return fmt.Sprintf("%s was asked for at %s with nothing wrong, and within %s s the lock had not done it", e.who(), e.at(-e.limit()), short(e.limit()))
+	},
 	"no-surprise lamp": func(e *explained) string {
 		return fmt.Sprintf("the lamp of %s was out while it was driven, or on while it rested, for longer than %s s, until %s", e.who(), short(e.limit()), e.at(0))
 	},

@@ -13,11 +13,14 @@ const (
 	staticClause
 	runClause
 	turnClause
+	standsClause
 	barClause
 	doorClause
+	barredClause
 	offClause
 	nextClause
 	startClause
+	barStartClause
 	lampClause
 	gapClause
 	voltsClause
@@ -28,10 +31,12 @@ const (
 	homeClause
 	flashClause
 	showClause
+	limitClause
 	soundClause
 	falseClause
 	arriveClause
 	teachClause
+	locksClause
 	reversalClause
 	quietClause
 	doorBackClause
@@ -85,11 +90,14 @@ var clauses = [clauseCount]struct {
 	staticClause:   {contactForce, "static", "N", staticLimit},
 	runClause:      {travelTimeout, "run", "s", runLimit},
 	turnClause:     {travelTimeout, "turn", "s", turnLimit},
+	standsClause:   {travelTimeout, "stands", "s", stalledLimit},
 	barClause:      {lockInterlock, "bar", "m", downLimit},
 	doorClause:     {lockInterlock, "door", "m", barScale},
+	barredClause:   {lockInterlock, "barred", "s", offLimit},
 	offClause:      {stopOnPress, "off", "s", offLimit},
 	nextClause:     {stopOnPress, "next", "runs", 1},
 	startClause:    {noSurprise, "start", "s", startAfterPress},
+	barStartClause: {noSurprise, "bar", "s", startAfterPress},
 	lampClause:     {noSurprise, "lamp", "s", lampOut},
 	gapClause:      {deadTime, "gap", "s", gapLeast},
 	voltsClause:    {supplyGuard, "start", "V", 1},
@@ -100,10 +108,12 @@ var clauses = [clauseCount]struct {
 	homeClause:     {lockFault, "home", "m", barScale},
 	flashClause:    {lockFault, "flash", "s", flashLimit},
 	showClause:     {lockFault, "show", "s", showLimit},
+	limitClause:    {lockFault, "limit", "s", strokeLimit},
 	soundClause:    {alarmRule, "sounds", "s", soundLimit},
 	falseClause:    {alarmRule, "false", "s", alarmWindow},
 	arriveClause:   {serviceRule, "arrives", "s", serviceLimit},
 	teachClause:    {serviceRule, "teaches", "s", teachLimit},
+	locksClause:    {serviceRule, "locks", "s", lockBackLimit},
 	reversalClause: {serviceRule, "reversal", "runs", 1},
 	quietClause:    {serviceRule, "quiet", "alarms", 1},
 	doorBackClause: {recoveryRule, "door", "presses", recoveryPresses},

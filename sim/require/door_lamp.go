@@ -5,6 +5,7 @@ package require
 type lampMonitor struct {
 	lit, dark int64 // the last ticks at which it was lit, and was not
 	told      bool  // of this run, or of this rest
+	toldAt    int64
 }
 
 func (l *lampMonitor) begin(now int64) { l.lit, l.dark = longAgo, now }
@@ -38,9 +39,9 @@ func (l *lampMonitor) judge(t *bayTruth, now, wrong int64) {
 		}
 		l.told = false
 	case l.told:
-		m.see(margin, now)
+		m.see(margin, l.toldAt)
 	default:
-		l.told = true
+		l.told, l.toldAt = true, now
 		m.note(margin, now)
 	}
 }

@@ -3,6 +3,7 @@ package require_test
 import (
 	"testing"
 
+	"slatbench/model"
 	"slatbench/sim"
 	"slatbench/sim/require"
 )
@@ -145,12 +146,24 @@ func TestTravelTimeout(t *testing.T) {
 			}
 		}}
 	}
-	runs(0.6, 14.6, up).run(t).says("travel-timeout", holds, "run", 1, 0.02)
-	r := runs(0.6, 18.6, up).run(t).says("travel-timeout", violated, "run", -3, 0.02)
+	slowly := func(s story) story { // so that it is still on its way
+		s.height, s.truck = -1, func(p *model.TruckParams) { p.Bays[0].Friction.Viscous = 1600 }
+		return s
+	}
+	slowly(runs(0.6, 14.6, up)).run(t).says("travel-timeout", holds, "run", 1, 0.02)
+	r := slowly(runs(0.6, 18.6, up)).run(t).says("travel-timeout", violated, "run", -3, 0.02)
 	if r.At < 15600 || r.At > 15640 {
 		t.Errorf("violated at step %d, expected 15 s after the start", r.At)
 	}
 	runs(0.6, 0.6, up).run(t).is("travel-timeout", untested)
+
+	// Driven on at the open stop.
+	if r := runs(0.6, 6, up).run(t).is("travel-timeout", holds); r.Clause != "stands" || r.Margin < 0.1 || r.Margin > 1.5 {
+		t.Errorf("%s, margin %g", r.Clause, r.Margin)
+	}
+	if r := runs(0.6, 9, up).run(t).is("travel-timeout", violated); r.Clause != "stands" || r.Margin > -1 || r.At < 6000 || r.At > 8000 {
+		t.Errorf("%s, margin %g at %d", r.Clause, r.Margin, r.At)
+	}
 
 	stuck := runs(0.6, 1.6, down) // stops short of the floor and is never turned up
 	stuck.height = 1.8

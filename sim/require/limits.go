@@ -28,6 +28,8 @@ const (
 	runLimit  = 15.0 // s
 	turnLimit = 30.0 // s
 
+	stalledLimit = 2.0 // s: a motor that stands is driven no longer
+
 	downLimit = 0.015 // m
 	barScale  = 0.018 // m, scale only: the way of a bar to the curtain
 	latchGive = 0.003 // m, as model.Lock.ReachesCurtain

@@ -69,12 +69,29 @@ func (f *lockFaultMonitor) started(d *sideTruth, now int64) {
 
 // step is called while the bar is driven or moves.
 func (f *lockFaultMonitor) step(d *sideTruth, now int64) {
+	if d.drive != 0 {
+		f.lasts(d, now)
+	}
 	if d.drive > 0 && now-d.from > d.set.limit.stroke && !d.arrived() {
 		f.short(d, now)
 	}
 	if f.returning && d.drive < 0 && (d.home() || now-d.stood >= d.set.limit.barStands) {
 		d.m[homeClause].note(max(d.lock.Params.SwitchTrip-d.lock.Position, 0), now)
 		f.returning = false
+	}
+}
+
+// lasts judges how long an actuator is driven one way.
+func (f *lockFaultMonitor) lasts(d *sideTruth, now int64) {
+	m := &d.m[limitClause]
+	margin := d.set.limit.dt * float64(d.set.limit.stroke-(now-d.from))
+	switch {
+	case margin >= 0:
+		m.see(margin, now)
+	case m.seen && m.margin < 0:
+		m.see(margin, m.at)
+	default:
+		m.note(margin, now)
 	}
 }
 

@@ -1,8 +1,21 @@
 package require
 
-// interlockMonitor judges the door clause of lock-interlock.
+// interlockMonitor judges the door and barred clauses of lock-interlock.
 type interlockMonitor struct {
 	hand timed // a hand has moved the bar out beside a running door
+	off  timed // the wires have barred a door that runs
+}
+
+// wires: what they say has been looked at, at a tick of an awake controller.
+func (l *interlockMonitor) wires(t *bayTruth, now int64) {
+	switch {
+	case t.barred && t.energised != 0 && !l.off.on:
+		l.off.start(now, t.set.limit.off)
+		t.schedule()
+	case !t.barred && l.off.on:
+		l.off.drop(&t.m[barredClause], t.set.limit.dt, now)
+		t.schedule()
+	}
 }
 
 // left is the way, in m, that the bar has until it reaches into the curtain.
@@ -39,7 +52,8 @@ func (l *interlockMonitor) barMoves(t *bayTruth, now int64) {
 	}
 }
 
-func (l *interlockMonitor) stopped(t *bayTruth) {
+func (l *interlockMonitor) stopped(t *bayTruth, now int64) {
+	l.off.meet(&t.m[barredClause], t.set.limit.dt, now)
 	if l.hand.on && !l.hand.late {
 		t.m[doorClause].tried()
 	}

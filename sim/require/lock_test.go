@@ -47,11 +47,26 @@ func TestLockInterlock(t *testing.T) {
 	refused := story{height: -1, seconds: 3, locked: true, actions: []sim.Action{press(0.5)}}
 	refused.run(t).is("lock-interlock", holds)
 	refused.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
-		if between(s, 0.6, 1) {
+		if between(s, 0.6, 0.63) {
 			up(out)
 		}
 	}
 	refused.run(t).says("lock-interlock", violated, "door", -0.042, 0.002)
+
+	// The wires bar a door that runs: it has 50 ms, wherever the bar is.
+	barred := story{height: 0.5, seconds: 4, actions: []sim.Action{press(0.5)}}
+	barred.locks = func(s float64, _ *sim.Inputs, out *sim.Outputs) { out.Sides[model.Curbside].Permit = s < 2 }
+	off := 2.02
+	barred.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		if between(s, 0.6, off) {
+			up(out)
+		}
+	}
+	if r := barred.run(t).is("lock-interlock", holds); r.Clause != "barred" || r.Margin < 0.02 || r.Margin > 0.05 {
+		t.Errorf("%s, margin %g", r.Clause, r.Margin)
+	}
+	off = 2.2
+	barred.run(t).says("lock-interlock", violated, "barred", -0.156, 0.02)
 
 	// The bar is driven out beside a door that runs.
 	beside := story{height: -1, seconds: 5, actions: []sim.Action{press(0.5)}, locks: bar(0.5, 3, 9, 9, false, 9)}
@@ -63,8 +78,9 @@ func TestLockInterlock(t *testing.T) {
 	}
 	beside.run(t).is("lock-interlock", violated)
 
-	// A hand on the bypass: the door has 0.5 s.
+	// A hand on the bypass, and an end switch that does not tell: the door has 0.5 s.
 	hand := story{height: -1, seconds: 5, actions: []sim.Action{press(0.5), ask(1, sim.BypassLock)}}
+	hand.faults = []sim.Scheduled{kind(t, "stuck-lock-switch", map[string]float64{"end": 0}, 0, 0)}
 	stop := 1.4
 	hand.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
 		if between(s, 0.6, stop) {
@@ -126,6 +142,63 @@ func TestLockFault(t *testing.T) {
 		s.options.Faults[0].From = 500 // it stuck while the bar was home: that can be told
 		s.run(t).is("lock-fault", violated)
 	})
+}
+
+// A bar moves because somebody asks for it, or back from a stroke that has failed.
+func TestBarStarts(t *testing.T) {
+	s := story{height: -1, seconds: 12, actions: []sim.Action{ask(1, sim.LockAsk), ask(6, sim.UnlockAsk)}}
+	s.locks = bar(1.1, 3.5, 6.1, 8, false, 2.5)
+	s.run(t).says("no-surprise", holds, "bar", 0.9, 0.02)
+	s.locks = bar(1.1, 3.5, 5, 7, false, 2.5) // back before anybody asked
+	s.run(t).says("no-surprise", violated, "bar", -0.5, 0.02)
+	s.locks = bar(6.1, 8, 9, 9, false, 99) // locked, as somebody asks to unlock
+	s.run(t).says("no-surprise", violated, "bar", -4.1, 0.02)
+	s.actions = nil
+	s.locks = bar(1.1, 3.5, 3.6, 5, false, 99)
+	s.run(t).says("no-surprise", violated, "bar", -10, 0)
+	s.actions = []sim.Action{ask(1, sim.LockAsk)}
+	s.run(t).is("no-surprise", holds) // the way back needs no request
+	s.actions = append(s.actions, interrupt(2, 0.5))
+	s.locks = func(at float64, in *sim.Inputs, out *sim.Outputs) {
+		if between(at, 1.1, 2) || between(at, 2.76, 4) { // it goes on after a restart
+			out.Sides[model.Curbside].Drive = 1
+		}
+	}
+	s.run(t).says("no-surprise", violated, "bar", -10, 0)
+}
+
+// An actuator is driven for 4 s one way at most.
+func TestLockLimit(t *testing.T) {
+	s := story{height: -1, seconds: 12, locks: bar(1, 2, 3, 6.9, false, 99)}
+	if r := s.run(t).is("lock-fault", violated); r.Clause == "limit" {
+		t.Errorf("%s, margin %g", r.Clause, r.Margin) // it is the bar that was not driven back at once
+	}
+	s.locked, s.locks = true, bar(99, 99, 1, 4.9, false, 99)
+	if r := s.run(t).of("lock-fault"); r.Margin < 0 || r.Margin > 0.2 || r.Clause != "limit" {
+		t.Errorf("%s, margin %g", r.Clause, r.Margin)
+	}
+	s.locks = bar(99, 99, 1, 7, false, 99)
+	s.run(t).says("lock-fault", violated, "limit", -2, 0.02)
+}
+
+// Unfaulted, what is asked for at the cab switch is done.
+func TestLockService(t *testing.T) {
+	s := story{height: -1, seconds: 13, options: require.Options{Rated: true}}
+	s.actions = []sim.Action{ask(1, sim.LockAsk), ask(7, sim.UnlockAsk)}
+	says := func(s float64, _ *sim.Inputs, out *sim.Outputs) { out.Lines = sim.DownLines{Down: true} }
+	s.door, s.others = says, says
+	s.locks = bar(1.1, 3.5, 7.1, 9, false, 2.5)
+	if r := s.run(t).is("service", holds); r.Clause != "locks" || r.Margin < 3 || r.Margin > 4.5 {
+		t.Errorf("%s, margin %g", r.Clause, r.Margin)
+	}
+	s.locks = bar(1.1, 3.5, 99, 99, false, 2.5) // never unlocked again
+	s.run(t).is("service", violated)
+	s.locks = nil
+	s.run(t).is("service", violated)
+	s.actions = append(s.actions, ask(0.5, sim.BypassLock)) // somebody has pushed it out by hand
+	s.run(t).is("service", untested)
+	s.actions, s.door = s.actions[:1], nil // a door does not say down: the lock refuses
+	s.run(t).is("service", untested)
 }
 
 func TestLockRecovery(t *testing.T) {

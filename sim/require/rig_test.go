@@ -49,7 +49,8 @@ type story struct {
 	faults  []sim.Scheduled
 	options require.Options
 	seconds float64
-	store   sim.Controller // instead of door
+	store   sim.Controller                                    // instead of door
+	others  func(s float64, in *sim.Inputs, out *sim.Outputs) // the other doors
 }
 
 func (s story) rig(t testing.TB) *rig {
@@ -72,7 +73,7 @@ func (s story) rig(t testing.TB) *rig {
 	for i := range truck.Bays {
 		switch {
 		case i > 0:
-			setup.Doors = append(setup.Doors, &hand{rig: r})
+			setup.Doors = append(setup.Doors, &hand{rig: r, do: s.others})
 		case s.store != nil:
 			setup.Doors = append(setup.Doors, s.store)
 		default:

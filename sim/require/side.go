@@ -25,6 +25,8 @@ type sideTruth struct {
 	stroke  strokeMonitor
 	fault   lockFaultMonitor
 	recover lockRecovery
+	starts  barStarts
+	serve   lockService
 
 	m [clauseCount]meter
 }
@@ -32,6 +34,7 @@ type sideTruth struct {
 func (d *sideTruth) begin(s *Set, b *sim.Bench, i int) {
 	*d = sideTruth{lock: &b.Truck.Locks[i], set: s, index: i, awake: b.LocksAwake(), lockAt: longAgo, stood: b.Now}
 	d.fault.shown, d.fault.unlockAt = never, longAgo
+	d.starts.reset()
 }
 
 // between tells that the bar stands between its ends.
@@ -76,6 +79,7 @@ func (d *sideTruth) turn(was int, now int64) {
 	if was > 0 {
 		d.stroke.end(d)
 	}
+	d.starts.turned(d, was, now)
 	if was != 0 {
 		d.fault.stopped(d, was, now)
 	}
@@ -91,6 +95,8 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 		if !awake {
 			d.fault.dark(d, now)
 			d.recover = lockRecovery{}
+			d.starts.reset()
+			d.serve.want.drop(&d.m[locksClause], d.set.limit.dt, now)
 			d.set.post.dark()
 		}
 	}
@@ -98,16 +104,22 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 		in := &b.LockInputs().Sides[d.index]
 		if in.LockRequest && !d.asks {
 			d.lockAt = now
+			d.starts.lockAt = now
 			d.recover.asked(d, true, now)
+			d.serve.asked(d, true, d.saysDown(in), now)
 		}
 		if in.UnlockRequest && !d.unasks {
 			d.fault.unlockAt = now
+			d.starts.unlockAt = now
 			d.recover.asked(d, false, now)
+			d.serve.asked(d, false, true, now)
 		}
 		d.asks, d.unasks = in.LockRequest, in.UnlockRequest
 	}
 	d.fault.tick(d, b.LockOutputs().Sides[d.index].Lamp, now)
-	d.recover.tick(d, &b.LockOutputs().Sides[d.index], now)
+	out := &b.LockOutputs().Sides[d.index]
+	d.recover.tick(d, out, now)
+	d.serve.tick(d, out.Permit, out.Lamp, now)
 	if d.drive != 0 && now-d.from > d.set.limit.lockSlow || b.Sides[d.index] != (sim.SideWires{}) || d.doorLineLost(b, now) {
 		d.set.post.allow(8, now)
 	}
@@ -119,17 +131,22 @@ func (d *sideTruth) doorLineLost(b *sim.Bench, now int64) bool {
 	if d.drive <= 0 && now-d.lockAt > d.set.limit.sound {
 		return false
 	}
-	in := &b.LockInputs().Sides[d.index]
+	return !d.saysDown(&b.LockInputs().Sides[d.index])
+}
+
+// saysDown tells that every door of the side says down.
+func (d *sideTruth) saysDown(in *sim.SideInputs) bool {
 	for i := range in.Bays {
 		if !in.Down[i].Says() {
-			return true
+			return false
 		}
 	}
-	return false
+	return true
 }
 
 func (d *sideTruth) finish(now int64) {
 	d.stroke.end(d)
 	d.fault.finish(d, now)
 	d.recover.finish(d, now)
+	d.serve.want.finish(&d.m[locksClause], d.set.limit.dt, now)
 }

@@ -27,7 +27,7 @@ type stepLimits struct {
 	flash, show, lockBusy, teachOver, heldButton                 int64
 	sound, alarmBefore, repeat, alarmLate, gap, chained          int64
 	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest int64
-	hindsight, laboured, lampOut, lampRest, teach                int64
+	hindsight, laboured, lampOut, lampRest, teach, stalled       int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -43,7 +43,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		flash: n(flashLimit), show: n(showLimit), lockBusy: n(lockBusy), teachOver: n(teachOver), heldButton: n(10),
 		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
 		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), selfTest: n(0.3), laboured: n(0.05), hindsight: n(0.1),
-		lampOut: n(lampOut), lampRest: n(lampRest), teach: n(teachLimit),
+		lampOut: n(lampOut), lampRest: n(lampRest), teach: n(teachLimit), stalled: n(stalledLimit),
 	}
 }
 
@@ -97,6 +97,7 @@ type bayTruth struct {
 	reversal reversalMonitor
 	force    forceMonitor
 	timeout  timeoutMonitor
+	stall    stallMonitor
 	lockedIn interlockMonitor
 	stop     stopMonitor
 	brown    brownMonitor
@@ -187,10 +188,11 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends()}
 	t.stop.stopped(t, now)
 	t.timeout.stopped(t, now)
+	t.stall.stopped(t, dir, now)
 	t.reversal.stopped(t, dir, now)
 	t.brown.stopped(t, now)
 	t.noteSlack()
-	t.lockedIn.stopped(t)
+	t.lockedIn.stopped(t, now)
 	t.alarms.stopped(t, dir, now)
 	t.lamp.stopped(t, now)
 	t.supply.restart()
@@ -223,6 +225,7 @@ func (t *bayTruth) started(now int64) {
 	t.stop.started(t, dir, now)
 	t.brown.started(t, now)
 	t.timeout.started(t, dir, now)
+	t.stall.started(now)
 	t.reversal.started(t, dir, now)
 	t.lockedIn.started(t, now)
 	t.service.started(t, dir, now)
@@ -257,6 +260,7 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 			t.letGo(now)
 			t.sound.drop()
 		}
+		t.lockedIn.wires(t, now)
 		if b.PressedAt[t.index] == now {
 			t.press(now)
 		}
@@ -322,6 +326,7 @@ func (t *bayTruth) power(awake bool, now int64) {
 	t.darkAt = now
 	t.letGo(now)
 	t.stop.off.drop(&t.m[offClause], t.set.limit.dt, now)
+	t.lockedIn.off.drop(&t.m[barredClause], t.set.limit.dt, now)
 	t.sound.dark()
 	t.count.doubt = true
 	t.brown.dark(t, now)
@@ -343,6 +348,7 @@ func (t *bayTruth) motion(now int64) {
 	t.cut.tick(t, now)
 	t.reversal.tick(t, now)
 	t.timeout.tick(t, now)
+	t.stall.tick(t, now)
 	t.service.tick(t, now)
 	t.recovery.tick(t)
 	t.alarms.tick(t, now)
@@ -364,7 +370,7 @@ func (t *bayTruth) heavy(now int64) bool {
 
 // schedule finds the next deadline.
 func (t *bayTruth) schedule() {
-	t.due = min(t.cut.cut.due(), t.reversal.due(), t.timeout.run.due(), t.timeout.turn.due(), t.lockedIn.hand.due(),
+	t.due = min(t.cut.cut.due(), t.reversal.due(), t.timeout.run.due(), t.timeout.turn.due(), t.lockedIn.hand.due(), t.lockedIn.off.due(),
 		t.stop.off.due(), t.brown.off.due(), t.service.arrive.due(), t.service.teach.due(), t.recovery.deadline())
 }
 
@@ -381,6 +387,9 @@ func (t *bayTruth) overdue(now int64) {
 	t.timeout.overdue(t, now)
 	if now > t.lockedIn.hand.due() {
 		t.lockedIn.overdue(t)
+	}
+	if now > t.lockedIn.off.due() {
+		t.lockedIn.off.pass(&t.m[barredClause], dt)
 	}
 	if now > t.stop.off.due() {
 		t.stop.off.pass(&t.m[offClause], dt)
@@ -411,6 +420,7 @@ func (t *bayTruth) finish(now int64) {
 	t.force.finish(t)
 	t.timeout.finish(t, now)
 	t.stop.off.finish(&t.m[offClause], dt, now)
+	t.lockedIn.off.finish(&t.m[barredClause], dt, now)
 	t.brown.off.finish(&t.m[brownClause], dt, now)
 	t.service.arrive.drop(&t.m[arriveClause], dt, now)
 	t.service.teach.drop(&t.m[teachClause], dt, now)
