@@ -139,6 +139,12 @@ var tellings = map[string]func(e *explained) string{
 	"lock-interlock barred": func(e *explained) string {
 		return fmt.Sprintf("%s was still driven %s ms after its lock no longer let it, at %s", e.who(), short(1000*e.limit()), e.at(0))
 	},
+	"lock-interlock says": func(e *explained) string {
+		return fmt.Sprintf("%s said that it was down, and was more than %s mm up, at %s", e.who(), short(1000*e.limit()), e.at(0))
+	},
+	"lock-interlock permit": func(e *explained) string {
+		return fmt.Sprintf("the doors of %s were permitted while it was driven, or locked, at %s", e.who(), e.at(0))
+	},
 	"lock-fault limit": func(e *explained) string {
 		return fmt.Sprintf("%s was driven one way for more than %s s, until %s", e.who(), short(e.limit()), e.at(0))
 	},

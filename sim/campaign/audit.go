@@ -28,7 +28,7 @@ type Audit struct {
 // cores.
 const (
 	DefaultDraws  = 6000
-	DefaultBudget = 250
+	DefaultBudget = 200
 )
 
 // Fate is what became of a mutant.

@@ -17,6 +17,8 @@ const (
 	barClause
 	doorClause
 	barredClause
+	saysClause
+	permitClause
 	offClause
 	nextClause
 	startClause
@@ -94,6 +96,8 @@ var clauses = [clauseCount]struct {
 	barClause:      {lockInterlock, "bar", "m", downLimit},
 	doorClause:     {lockInterlock, "door", "m", barScale},
 	barredClause:   {lockInterlock, "barred", "s", offLimit},
+	saysClause:     {lockInterlock, "says", "m", saysLimit},
+	permitClause:   {lockInterlock, "permit", "s", permitLimit},
 	offClause:      {stopOnPress, "off", "s", offLimit},
 	nextClause:     {stopOnPress, "next", "runs", 1},
 	startClause:    {noSurprise, "start", "s", startAfterPress},

@@ -30,10 +30,12 @@ const (
 
 	stalledLimit = 2.0 // s: a motor that stands is driven no longer
 
-	downLimit = 0.015 // m
-	barScale  = 0.018 // m, scale only: the way of a bar to the curtain
-	latchGive = 0.003 // m, as model.Lock.ReachesCurtain
-	handLimit = 0.5   // s: a door that runs while a hand moves the bar out
+	downLimit   = 0.015 // m
+	barScale    = 0.018 // m, scale only: the way of a bar to the curtain
+	latchGive   = 0.003 // m, as model.Lock.ReachesCurtain
+	saysLimit   = 0.030 // m: a door that is higher does not say down
+	permitLimit = 0.2   // s: doors are no longer permitted once their bar is driven
+	handLimit   = 0.5   // s: a door that runs while a hand moves the bar out
 
 	offLimit = 0.050 // s
 

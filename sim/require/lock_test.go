@@ -9,10 +9,11 @@ import (
 )
 
 // bar drives the curbside bar: +1 from a to b, -1 from c to d. Its lamp flashes
-// while flash, else it is lit from lit on.
+// while flash, else it is lit from lit on. Doors are not permitted meanwhile.
 func bar(a, b, c, d float64, flash bool, lit float64) func(float64, *sim.Inputs, *sim.Outputs) {
 	return func(s float64, _ *sim.Inputs, out *sim.Outputs) {
 		o := &out.Sides[model.Curbside]
+		o.Permit = !between(s, min(a, c)-0.1, d)
 		switch {
 		case between(s, a, b):
 			o.Drive = 1
@@ -44,7 +45,8 @@ func TestLockInterlock(t *testing.T) {
 	s.locks = nil
 	s.run(t).is("lock-interlock", untested)
 
-	refused := story{height: -1, seconds: 3, locked: true, actions: []sim.Action{press(0.5)}}
+	shut := func(_ float64, _ *sim.Inputs, out *sim.Outputs) { out.Sides[model.Curbside].Permit = false }
+	refused := story{height: -1, seconds: 3, locked: true, actions: []sim.Action{press(0.5)}, locks: shut}
 	refused.run(t).is("lock-interlock", holds)
 	refused.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
 		if between(s, 0.6, 0.63) {
@@ -80,6 +82,7 @@ func TestLockInterlock(t *testing.T) {
 
 	// A hand on the bypass, and an end switch that does not tell: the door has 0.5 s.
 	hand := story{height: -1, seconds: 5, actions: []sim.Action{press(0.5), ask(1, sim.BypassLock)}}
+	hand.locks = func(s float64, _ *sim.Inputs, out *sim.Outputs) { out.Sides[model.Curbside].Permit = s < 1.7 }
 	hand.faults = []sim.Scheduled{kind(t, "stuck-lock-switch", map[string]float64{"end": 0}, 0, 0)}
 	stop := 1.4
 	hand.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
@@ -142,6 +145,33 @@ func TestLockFault(t *testing.T) {
 		s.options.Faults[0].From = 500 // it stuck while the bar was home: that can be told
 		s.run(t).is("lock-fault", violated)
 	})
+}
+
+// What the controllers tell each other is judged at the wire.
+func TestLinesAndPermits(t *testing.T) {
+	s := story{height: 0.5, seconds: 4}
+	s.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		out.Lines = sim.DownLines{Down: s < 2, NotDown: s >= 2}
+	}
+	s.run(t).says("lock-interlock", violated, "says", -0.47, 0.01)
+	s.height = -1
+	s.run(t).is("lock-interlock", untested)
+	s.door = nil
+
+	s.seconds = 12
+	permits := func(from, to float64) func(float64, *sim.Inputs, *sim.Outputs) {
+		drive := bar(1, 3.5, 5, 7, false, 2.5)
+		return func(s float64, in *sim.Inputs, out *sim.Outputs) {
+			drive(s, in, out)
+			out.Sides[model.Curbside].Permit = !between(s, from, to)
+		}
+	}
+	s.locks = permits(0.9, 7)
+	s.run(t).is("lock-interlock", holds)
+	s.locks = permits(2, 7) // it takes a second to say so
+	s.run(t).says("lock-interlock", violated, "permit", -0.79, 0.02)
+	s.locks = permits(0.9, 4) // it permits with the bar out
+	s.run(t).says("lock-interlock", violated, "permit", -2.8, 0.02)
 }
 
 // A bar moves because somebody asks for it, or back from a stroke that has failed.

@@ -27,6 +27,7 @@ type sideTruth struct {
 	recover lockRecovery
 	starts  barStarts
 	serve   lockService
+	permits permitMonitor
 
 	m [clauseCount]meter
 }
@@ -35,6 +36,7 @@ func (d *sideTruth) begin(s *Set, b *sim.Bench, i int) {
 	*d = sideTruth{lock: &b.Truck.Locks[i], set: s, index: i, awake: b.LocksAwake(), lockAt: longAgo, stood: b.Now}
 	d.fault.shown, d.fault.unlockAt = never, longAgo
 	d.starts.reset()
+	d.permits.wrongAt = never
 }
 
 // between tells that the bar stands between its ends.
@@ -120,6 +122,9 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 	out := &b.LockOutputs().Sides[d.index]
 	d.recover.tick(d, out, now)
 	d.serve.tick(d, out.Permit, out.Lamp, now)
+	if d.awake {
+		d.permits.tick(d, out, now)
+	}
 	if d.drive != 0 && now-d.from > d.set.limit.lockSlow || b.Sides[d.index] != (sim.SideWires{}) || d.doorLineLost(b, now) {
 		d.set.post.allow(8, now)
 	}

@@ -18,16 +18,16 @@ const longAgo = math.MinInt64 / 4
 type stepLimits struct {
 	dt float64 // s
 
-	cut, contactGap, reverse, dynamic, record                    int64
-	runningOut, stall, heldUp, run, turn, sameRun                int64
-	off, afterPress, afterRun, brown, hand                       int64
-	slow, slowAllowed, stands, standsLong, quiet, noVolt         int64
-	refused, rested, serviceRest, service, quietAfter            int64
-	recovery, lockBack, stroke, comeBack, barStands              int64
-	flash, show, lockBusy, teachOver, heldButton                 int64
-	sound, alarmBefore, repeat, alarmLate, gap, chained          int64
-	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest int64
-	hindsight, laboured, lampOut, lampRest, teach, stalled       int64
+	cut, contactGap, reverse, dynamic, record                      int64
+	runningOut, stall, heldUp, run, turn, sameRun                  int64
+	off, afterPress, afterRun, brown, hand                         int64
+	slow, slowAllowed, stands, standsLong, quiet, noVolt           int64
+	refused, rested, serviceRest, service, quietAfter              int64
+	recovery, lockBack, stroke, comeBack, barStands                int64
+	flash, show, lockBusy, teachOver, heldButton                   int64
+	sound, alarmBefore, repeat, alarmLate, gap, chained            int64
+	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest   int64
+	hindsight, laboured, lampOut, lampRest, teach, stalled, permit int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -43,7 +43,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		flash: n(flashLimit), show: n(showLimit), lockBusy: n(lockBusy), teachOver: n(teachOver), heldButton: n(10),
 		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
 		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), selfTest: n(0.3), laboured: n(0.05), hindsight: n(0.1),
-		lampOut: n(lampOut), lampRest: n(lampRest), teach: n(teachLimit), stalled: n(stalledLimit),
+		lampOut: n(lampOut), lampRest: n(lampRest), teach: n(teachLimit), stalled: n(stalledLimit), permit: n(permitLimit),
 	}
 }
 
@@ -106,6 +106,7 @@ type bayTruth struct {
 	service  serviceMonitor
 	recovery recoveryMonitor
 	lamp     lampMonitor
+	lines    linesMonitor
 	sound    sounder
 
 	m [clauseCount]meter
@@ -131,6 +132,7 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 	t.count.begin(t, b)
 	t.teach.begin(t, b)
 	t.lamp.begin(b.Now)
+	t.lines.wrongAt = never
 	t.due = never
 }
 
@@ -282,6 +284,7 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 	t.asked = out.Enable && out.Up != out.Down
 	if t.awake {
 		t.lamp.tick(t, out.Lamp, now)
+		t.lines.tick(t, out.Lines.Says(), now)
 	}
 	t.sound.tick(t.set, out.Tone, t.awake, t, now)
 }
