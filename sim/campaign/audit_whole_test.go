@@ -1,0 +1,107 @@
+package campaign_test
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"runtime"
+	"strings"
+	"testing"
+
+	"slatbench/model"
+	"slatbench/sim/campaign"
+	"slatbench/sim/require"
+)
+
+var (
+	wholeAudit  = flag.Bool("audit", false, "audit the shipped logic in full: a quarter of an hour")
+	writeAudit  = flag.Bool("audit.write", false, "with -audit: write the figures into docs/audit.md")
+	auditPage   = "../../docs/audit.md"
+	auditMarker = [2]string{"<!-- figures: go test ./sim/campaign -run TestWholeAudit -timeout 2h -audit -audit.write -->\n", "<!-- /figures -->"}
+)
+
+// The audit of the shipped logic: whatever is not caught has a written reason, whatever
+// has a reason is not caught, and docs/audit.md tells the figures.
+func TestWholeAudit(t *testing.T) {
+	if !*wholeAudit {
+		t.Skip("asked for by -audit only")
+	}
+	a := &campaign.Audit{
+		Plan: &campaign.Plan{Truck: campaign.AuditTruck(model.DefaultTruck()), Faults: 1, Seed: 1, JudgeForce: true},
+		Base: shippedLogic(t), Workers: runtime.GOMAXPROCS(0),
+	}
+	r, err := a.Run(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	reasons := campaign.ShippedReasons()
+	for i := range r.Audited {
+		u := &r.Audited[i]
+		missed := u.Fate == campaign.Survived || u.Fate == campaign.Undetermined
+		switch _, told := reasons[u.Mutant.ID]; {
+		case missed && !told:
+			t.Errorf("%s %s: %s, and no reason is written", u.Mutant.ID, u.Mutant.Text, u.Text())
+		case !missed && told:
+			t.Errorf("%s %s: %s, and a reason is written why not", u.Mutant.ID, u.Mutant.Text, u.Text())
+		}
+	}
+	text, err := os.ReadFile(auditPage)
+	if err != nil {
+		t.Fatal(err)
+	}
+	head, rest, there := strings.Cut(string(text), auditMarker[0])
+	old, tail, ends := strings.Cut(rest, auditMarker[1])
+	if !there || !ends {
+		t.Fatal("docs/audit.md has no place for the figures")
+	}
+	now := auditFigures(a, r)
+	if *writeAudit {
+		if err := os.WriteFile(auditPage, []byte(head+auditMarker[0]+now+auditMarker[1]+tail), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	} else if old != now {
+		t.Errorf("docs/audit.md tells other figures:\n%s\nwant:\n%s", old, now)
+	}
+}
+
+// auditFigures is the table of docs/audit.md.
+func auditFigures(a *campaign.Audit, r *campaign.AuditResult) string {
+	var s strings.Builder
+	fmt.Fprintf(&s, "Seed %d, %d cases drawn and as many copies, of which %d are stimuli; at most %d runs a mutant, %d runs in all.\n\n",
+		a.Plan.Seed, campaign.DefaultDraws, r.Stimuli, campaign.DefaultBudget, r.Runs)
+	s.WriteString("| mistake | mutants | refused | equivalent | caught | survived | undetermined | caught of those that play |\n|---|---|---|---|---|---|---|---|\n")
+	row := func(name string, meant func(m *campaign.Mutant) bool) {
+		n := map[campaign.Fate]int{}
+		all := 0
+		for i := range r.Audited {
+			if u := &r.Audited[i]; meant(u.Mutant) {
+				n[u.Fate]++
+				all++
+			}
+		}
+		plays := n[campaign.Caught] + n[campaign.Survived] + n[campaign.Undetermined]
+		fmt.Fprintf(&s, "| %s | %d | %d | %d | %d | %d | %d | %.1f %% |\n", name, all, n[campaign.Refused], n[campaign.Equivalent],
+			n[campaign.Caught], n[campaign.Survived], n[campaign.Undetermined], 100*float64(n[campaign.Caught])/float64(max(plays, 1)))
+	}
+	for _, kind := range campaign.MutantKinds {
+		row(kind, func(m *campaign.Mutant) bool { return m.Kind == kind })
+	}
+	row("**all**", func(*campaign.Mutant) bool { return true })
+	row("**safety-relevant**", func(m *campaign.Mutant) bool { return m.Safety != "" })
+	by := map[string]int{}
+	for i := range r.Audited {
+		if u := &r.Audited[i]; u.Fate == campaign.Caught {
+			by[u.By.ID+" `"+u.By.Clause+"`"]++
+		}
+	}
+	s.WriteString("\nCaught by:")
+	sep := " "
+	for _, c := range require.Clauses() {
+		if n := by[c.Requirement+" `"+c.Word+"`"]; n > 0 {
+			fmt.Fprintf(&s, "%s%s `%s` %d", sep, c.Requirement, c.Word, n)
+			sep = ", "
+		}
+	}
+	s.WriteString(".\n")
+	return s.String()
+}
