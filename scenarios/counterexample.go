@@ -8,19 +8,18 @@ import (
 
 	"slatbench/sim"
 	"slatbench/sim/campaign"
-	"slatbench/sim/logic"
 	"slatbench/sim/require"
 )
 
 // Finding is a violation that a campaign came upon.
 type Finding struct {
 	Plan        *campaign.Plan
-	Player      *campaign.Player // of the plan, with controllers that run the table
-	Table       *logic.Table
+	Player      *campaign.Player // of the plan, with controllers that Under makes
+	Under       sim.Logic
 	Case        *campaign.Case
 	Requirement string
 	Truck       string // file of the plan's truck, as it is named from the scenario's folder
-	Logic       string // file of the table, likewise
+	Logic       string // file of what is under test, likewise
 	Source      string // what to do to see the run that it comes from; may be empty
 }
 
@@ -96,7 +95,7 @@ func (t *teller) tell(s *Story) (*Judged, *Result, error) {
 	if err := plain.LoadBytes(t.name, []byte(text), &sc); err != nil {
 		return nil, nil, err
 	}
-	r, err := Run(&sc, t.finding.Table, RunOptions{})
+	r, err := Run(&sc, t.finding.Under, RunOptions{})
 	if err != nil {
 		return nil, nil, err
 	}

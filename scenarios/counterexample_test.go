@@ -159,7 +159,7 @@ func TestCounterexample(t *testing.T) {
 			continue
 		}
 		x, err := (&Loader{Shipped: Shipped()}).Counterexample("close-cut.yaml", &Finding{
-			Plan: p, Player: pl, Table: table, Case: c, Requirement: "close-cut",
+			Plan: p, Player: pl, Under: table, Case: c, Requirement: "close-cut",
 			Truck: DefaultTruck, Logic: BaselineLogic, Source: "slatbench campaign --seed 5 --one 9",
 		})
 		if err != nil {
@@ -215,7 +215,7 @@ func TestCounterexampleOfARecovery(t *testing.T) {
 			continue
 		}
 		x, err := (&Loader{Shipped: Shipped()}).Counterexample("recovery.yaml", &Finding{
-			Plan: p, Player: pl, Table: table, Case: c, Requirement: "recovery", Truck: DefaultTruck, Logic: BaselineLogic,
+			Plan: p, Player: pl, Under: table, Case: c, Requirement: "recovery", Truck: DefaultTruck, Logic: BaselineLogic,
 		})
 		if err != nil {
 			t.Fatal(err)

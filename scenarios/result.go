@@ -8,7 +8,6 @@ import (
 
 	"slatbench/model"
 	"slatbench/sim"
-	"slatbench/sim/logic"
 	"slatbench/sim/require"
 )
 
@@ -63,9 +62,9 @@ type HeardAlarm struct {
 	CutOff bool // the end of the run cut its count off
 }
 
-func newResult(sc *Scenario, table *logic.Table, b *sim.Bench) *Result {
+func newResult(sc *Scenario, under sim.Logic, b *sim.Bench) *Result {
 	return &Result{
-		Scenario: sc.Title(), Truck: sc.Truck.Name, Logic: table.Name, Seed: sc.Seed,
+		Scenario: sc.Title(), Truck: sc.Truck.Name, Logic: under.Title(), Seed: sc.Seed,
 		Duration: b.Seconds(b.Duration()), Rated: sc.rated(),
 	}
 }

@@ -26,12 +26,12 @@ var ErrStopped = errors.New("stopped before its end")
 // interruption is felt to lag; fewer cost time.
 const stopEvery = 256
 
-// Run plays a scenario with controllers that run the table, and judges it. The
+// Run plays a scenario with controllers that the logic makes, and judges it. A
 // table must have passed its check. A fault that cannot be brought on when its
 // time has come, such as an obstruction inside the curtain, is an error of type
 // Problems, at the place of that fault in its file.
-func Run(sc *Scenario, table *logic.Table, o RunOptions) (*Result, error) {
-	setup, err := sc.Setup(table)
+func Run(sc *Scenario, under sim.Logic, o RunOptions) (*Result, error) {
+	setup, err := sc.Setup(under)
 	if err != nil {
 		var p *Problem
 		if errors.As(err, &p) {
@@ -39,6 +39,7 @@ func Run(sc *Scenario, table *logic.Table, o RunOptions) (*Result, error) {
 		}
 		return nil, err
 	}
+	defer sim.Return(under, setup.Doors, setup.Locks)
 	for i := range setup.Faults {
 		setup.Faults[i].Fault = placedFault{setup.Faults[i].Fault, sc.Faults[i].Pos()}
 	}
@@ -60,7 +61,7 @@ func Run(sc *Scenario, table *logic.Table, o RunOptions) (*Result, error) {
 	expected.hear(listener.Heard) // counts that the end cut off are not among them
 	whole := len(listener.Heard)
 	listener.Finish()
-	r := newResult(sc, table, bench)
+	r := newResult(sc, under, bench)
 	r.take(set.Results(), bench)
 	r.expect(expected, bench)
 	r.hear(listener.Heard, whole, bench)

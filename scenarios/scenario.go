@@ -8,7 +8,6 @@ import (
 
 	"slatbench/model"
 	"slatbench/sim"
-	"slatbench/sim/logic"
 )
 
 // DemoScenario is the name of the scenario that runs when none is named.
@@ -136,13 +135,12 @@ const kelvin = 273.15
 // has cost it: 4.1 °C in a file is 4.1 °C in the model.
 func celsius(k float64) float64 { return math.Round((k-kelvin)*1e9) / 1e9 }
 
-// Setup is the run as the bench takes it, with controllers that run the table.
-func (sc *Scenario) Setup(table *logic.Table) (sim.Setup, error) {
+// Setup is the run as the bench takes it, with controllers that the logic makes.
+func (sc *Scenario) Setup(under sim.Logic) (sim.Setup, error) {
 	s, err := sc.setup()
-	for range sc.Truck.Bays.Entries {
-		s.Doors = append(s.Doors, logic.NewDoor(table, sc.Tick))
+	if err == nil {
+		s.Doors, s.Locks = under.Controllers(len(sc.Truck.Bays.Entries), sc.Tick)
 	}
-	s.Locks = logic.NewLocks(table, sc.Tick)
 	return s, err
 }
 

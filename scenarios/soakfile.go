@@ -47,15 +47,12 @@ func (f *SoakFile) Check(r *Report) {
 	}
 }
 
-// Setup is the bench for the soak, with controllers that run the table.
-func (f *SoakFile) Setup(table *logic.Table) sim.Setup {
+// Setup is the bench for the soak, with controllers that the logic makes.
+func (f *SoakFile) Setup(under sim.Logic) sim.Setup {
 	s := sim.Setup{
 		Truck: f.Truck.Params(), StepSize: f.TimeStep, TickSteps: int(math.Round(f.Tick / f.TimeStep)),
-		Locks: logic.NewLocks(table, f.Tick),
 	}
-	for range s.Truck.Bays {
-		s.Doors = append(s.Doors, logic.NewDoor(table, f.Tick))
-	}
+	s.Doors, s.Locks = under.Controllers(len(s.Truck.Bays), f.Tick)
 	s.Truck.Ambient = model.Ambient{Temperature: f.Weather.Mean - kelvin}
 	return s
 }

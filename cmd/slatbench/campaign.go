@@ -102,6 +102,7 @@ func (f *campaignFlags) campaign(out, errs io.Writer) error {
 	if err != nil {
 		return err
 	}
+	defer w.under.Close()
 	if f.alone {
 		return w.one(f.index, out)
 	}

@@ -62,7 +62,7 @@ func (v *foundViolation) fileName() string { return scenarios.CounterexampleName
 func (r *campaignResult) example(player *campaign.Player, v *foundViolation) (string, error) {
 	name := filepath.Join(r.flags.examples, v.fileName())
 	e, err := (&scenarios.Loader{Shipped: scenarios.Shipped()}).Counterexample(name, &scenarios.Finding{
-		Plan: &r.plan, Player: player, Table: r.table, Case: r.plan.Draw(v.First), Requirement: v.id(),
+		Plan: &r.plan, Player: player, Under: r.under, Case: r.plan.Draw(v.First), Requirement: v.id(),
 		Truck: fromFolder(name, r.truckName()), Logic: fromFolder(name, r.logicName()), Source: v.replay,
 	})
 	if err != nil {

@@ -42,7 +42,10 @@ func (v *foundViolation) needsLess() bool { return v.shrunk && len(v.needs) < le
 func (v *foundViolation) id() string { return require.IDs[v.Requirement] }
 
 func (w *work) result() *campaignResult {
-	r := &campaignResult{work: w, matrix: w.tally.Matrix(), coverage: w.tally.Coverage(w.table)}
+	r := &campaignResult{work: w, matrix: w.tally.Matrix()}
+	if w.under.Table != nil {
+		r.coverage = w.tally.Coverage(w.under.Table)
+	}
 	for _, v := range w.tally.Violations() {
 		r.violations = append(r.violations, foundViolation{Violation: v, replay: w.replay(v.First)})
 	}

@@ -159,6 +159,9 @@ func (r *campaignResult) violationsText(s *sheet) {
 }
 
 func (r *campaignResult) coverageText(s *sheet) {
+	if r.under.Table == nil {
+		return // nothing to look into
+	}
 	never := r.neverFired()
 	s.blank()
 	s.line(cell{text: headCoverage, rendition: strong}, cell{text: coverageText(len(r.coverage)-len(never), len(r.coverage)), rendition: faint})

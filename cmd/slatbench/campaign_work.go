@@ -10,7 +10,6 @@ import (
 	"slatbench/sim"
 	"slatbench/sim/campaign"
 	"slatbench/sim/campaign/keep"
-	"slatbench/sim/logic"
 	"slatbench/sim/require"
 )
 
@@ -19,7 +18,7 @@ type work struct {
 	flags       *campaignFlags
 	plan        campaign.Plan
 	truck       *scenarios.TruckFile
-	table       *logic.Table
+	under       *scenarios.UnderTest
 	id          keep.Identity
 	tally       counts
 	kept        uint64 // runs that a file held at the start, as far as they are asked for
@@ -55,8 +54,8 @@ func (f *campaignFlags) load() (*work, error) {
 	if w.truck, err = l.LoadTruck(w.truckName()); err != nil {
 		return nil, namedBy("--truck", err)
 	}
-	if w.table, err = l.LoadLogic(w.logicName()); err != nil {
-		return nil, namedBy("--logic", err)
+	if w.under, err = underTest(f.logic, nil, nil); err != nil {
+		return nil, err
 	}
 	w.plan = campaign.Plan{Truck: w.truck.Params(), Faults: f.faults, Only: f.only, Seed: f.seed}
 	if err := w.plan.Check(); err != nil {
@@ -78,7 +77,7 @@ func (w *work) identify() (keep.Identity, error) {
 	if err != nil {
 		return keep.Identity{}, err
 	}
-	table, err := keep.Hash(w.table)
+	logic, err := w.under.Digest()
 	if err != nil {
 		return keep.Identity{}, err
 	}
@@ -88,7 +87,7 @@ func (w *work) identify() (keep.Identity, error) {
 	}
 	draws, err := keep.Hash(cases)
 	id := keep.Identity{
-		Version: version(), Truck: w.truck.Name, TruckHash: truck, Logic: w.table.Name, LogicHash: table,
+		Version: version(), Truck: w.truck.Name, TruckHash: truck, Logic: w.under.Title(), LogicHash: logic,
 		Faults: w.plan.Faults, Only: w.plan.Only, Seed: w.plan.Seed,
 		Step: model.DefaultStep, Tick: w.tick(), JudgeForce: w.plan.JudgeForce, Draws: draws,
 	}
@@ -103,10 +102,7 @@ func (w *work) tick() float64 { return float64(sim.DefaultTickSteps) * model.Def
 
 // controllers makes those of one truck.
 func (w *work) controllers() (doors []sim.Controller, locks sim.Controller) {
-	for range w.plan.Truck.Bays {
-		doors = append(doors, logic.NewDoor(w.table, w.tick()))
-	}
-	return doors, logic.NewLocks(w.table, w.tick())
+	return w.under.Controllers(len(w.plan.Truck.Bays), w.tick())
 }
 
 // open opens the file that keeps the runs, or none.

@@ -146,7 +146,7 @@ func (w *work) planRows(file *keep.File) [][2]string {
 	}
 	rows := [][2]string{
 		{"truck", w.truck.Name},
-		{"logic", w.table.Name},
+		{"logic", w.under.Title()},
 		{"faults", faults},
 		{"runs", runs},
 	}

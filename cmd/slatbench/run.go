@@ -16,7 +16,6 @@ import (
 
 	"slatbench/cmd/slatbench/report"
 	"slatbench/scenarios"
-	"slatbench/sim/logic"
 	"slatbench/sim/trace"
 	"slatbench/sim/wholefile"
 )
@@ -91,11 +90,12 @@ func (f *runFlags) run(in io.Reader, out, errs io.Writer) error {
 	if file.kind == scenarios.StandardKind {
 		return f.runStandard(file, out)
 	}
-	sc, table, err := f.load(file)
+	sc, under, err := f.load(file)
 	if err != nil {
 		return err
 	}
-	result, err := f.play(sc, table, errs)
+	defer under.Close()
+	result, err := f.play(sc, under, errs)
 	if err != nil {
 		return err
 	}
@@ -128,7 +128,7 @@ func (f *runFlags) check() error {
 }
 
 // load reads scenario and logic, changed as the flags say.
-func (f *runFlags) load(file runFile) (*scenarios.Scenario, *logic.Table, error) {
+func (f *runFlags) load(file runFile) (*scenarios.Scenario, *scenarios.UnderTest, error) {
 	ofScenario, ofLogic := f.changes()
 	sc, err := f.loadScenario(file, &scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofScenario})
 	if err != nil {
@@ -137,10 +137,10 @@ func (f *runFlags) load(file runFile) (*scenarios.Scenario, *logic.Table, error)
 	if f.seeded {
 		sc.Seed = f.seed
 	}
-	table, err := f.loadLogic(&scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofLogic}, func(l *scenarios.Loader) (*logic.Table, error) {
-		return l.LoadLogicOf(sc)
+	under, err := underTest(f.logic, ofLogic, func(l *scenarios.Loader) (*scenarios.UnderTest, error) {
+		return l.LoadUnderTestOf(sc)
 	})
-	return sc, table, err
+	return sc, under, err
 }
 
 // changes are what the flags change in the file that is run, and in its logic.
@@ -156,16 +156,6 @@ func (f *runFlags) changes() (ofFile, ofLogic []string) {
 		}
 	}
 	return ofFile, ofLogic
-}
-
-// loadLogic reads the logic of --logic, or the one that the file names.
-func (f *runFlags) loadLogic(l *scenarios.Loader, named func(*scenarios.Loader) (*logic.Table, error)) (*logic.Table, error) {
-	if f.logic == "" {
-		table, err := named(l)
-		return table, asTypedLogic(err)
-	}
-	table, err := l.LoadLogic(scenarios.FullName(scenarios.LogicKind, f.logic))
-	return table, asTypedLogic(namedBy("--logic", err))
 }
 
 func (f *runFlags) loadScenario(file runFile, l *scenarios.Loader) (*scenarios.Scenario, error) {
@@ -223,7 +213,7 @@ func asTypedLogic(err error) error {
 }
 
 // play runs the bench, with what watches it.
-func (f *runFlags) play(sc *scenarios.Scenario, table *logic.Table, errs io.Writer) (*scenarios.Result, error) {
+func (f *runFlags) play(sc *scenarios.Scenario, under *scenarios.UnderTest, errs io.Writer) (*scenarios.Result, error) {
 	stop, release := interruption()
 	defer release()
 	o := scenarios.RunOptions{Stopped: stop}
@@ -253,7 +243,7 @@ func (f *runFlags) play(sc *scenarios.Scenario, table *logic.Table, errs io.Writ
 		defer p.Close()
 		o.Watch = append(o.Watch, p)
 	}
-	result, err := scenarios.Run(sc, table, o)
+	result, err := scenarios.Run(sc, under, o)
 	if recorder != nil && recorder.Err() != nil {
 		return nil, notWritten(recorder.Err())
 	}

@@ -14,7 +14,6 @@ import (
 	"github.com/vbauerster/mpb/v8/decor"
 
 	"slatbench/scenarios"
-	"slatbench/sim/logic"
 	"slatbench/sim/soak"
 	"slatbench/sim/wholefile"
 )
@@ -82,10 +81,11 @@ func (f *soakFlags) soak(out, errs io.Writer) error {
 	if err := wantEnding("--csv", f.csv, ".csv"); err != nil {
 		return err
 	}
-	file, table, err := f.loadSoak()
+	file, under, err := f.loadSoak()
 	if err != nil {
 		return err
 	}
+	defer under.Close()
 	csv, err := begin(f.csv)
 	if err != nil {
 		return err
@@ -96,11 +96,11 @@ func (f *soakFlags) soak(out, errs io.Writer) error {
 		return err
 	}
 	defer page.discard()
-	result, err := f.playSoak(file, table, errs)
+	result, err := f.playSoak(file, under, errs)
 	if err != nil {
 		return err
 	}
-	h := soak.Heading{Title: file.Name, Truck: file.Truck.Name, Logic: table.Name, Version: version(), Replay: f.replaySoak()}
+	h := soak.Heading{Title: file.Name, Truck: file.Truck.Name, Logic: under.Title(), Version: version(), Replay: f.replaySoak()}
 	if err := csv.finish(result.WriteCSV); err != nil {
 		return err
 	}
@@ -130,7 +130,7 @@ func wantEnding(flag, name, ending string) error {
 }
 
 // loadSoak reads file and logic, changed as the flags say.
-func (f *soakFlags) loadSoak() (*scenarios.SoakFile, *logic.Table, error) {
+func (f *soakFlags) loadSoak() (*scenarios.SoakFile, *scenarios.UnderTest, error) {
 	name, err := f.soakName()
 	if err != nil {
 		return nil, nil, err
@@ -146,13 +146,10 @@ func (f *soakFlags) loadSoak() (*scenarios.SoakFile, *logic.Table, error) {
 	if f.cycles > 0 {
 		file.Cycles = f.cycles
 	}
-	l := &scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofLogic}
-	if f.logic == "" {
-		table, err := l.LoadLogicOfSoak(file)
-		return file, table, asTypedLogic(err)
-	}
-	table, err := l.LoadLogic(scenarios.FullName(scenarios.LogicKind, f.logic))
-	return file, table, asTypedLogic(namedBy("--logic", err))
+	under, err := underTest(f.logic, ofLogic, func(l *scenarios.Loader) (*scenarios.UnderTest, error) {
+		return l.LoadUnderTestOfSoak(file)
+	})
+	return file, under, err
 }
 
 // soakName is the name of the file: as typed, or that of the shipped one meant by it.
@@ -201,13 +198,13 @@ func (f *soakFlags) sets() (ofSoak, ofLogic []string) {
 }
 
 // playSoak plays the cycles, with a line that tells how far it is.
-func (f *soakFlags) playSoak(file *scenarios.SoakFile, table *logic.Table, errs io.Writer) (*soak.Result, error) {
+func (f *soakFlags) playSoak(file *scenarios.SoakFile, under *scenarios.UnderTest, errs io.Writer) (*soak.Result, error) {
 	stop, release := interruption()
 	defer release()
 	p := cycleProgress{to: errs, shown: isTerminal(errs), began: time.Now(), cycles: file.Cycles}
 	defer p.close()
 	stopped := wrong{wasInterrupted, ""}
-	result, err := soak.Run(file.Setup(table), file.Config, func(c *soak.Cycle) error {
+	result, err := soak.Run(file.Setup(under), file.Config, func(c *soak.Cycle) error {
 		if stop() {
 			return stopped
 		}

@@ -66,9 +66,14 @@ func (f *runFlags) loadStandard(file runFile) (*scenarios.StandardTest, *logic.T
 	if err != nil {
 		return nil, nil, f.namedAsTyped(err)
 	}
-	table, err := f.loadLogic(&scenarios.Loader{Shipped: scenarios.Shipped(), Set: ofLogic}, func(l *scenarios.Loader) (*logic.Table, error) {
-		return l.LoadLogicOfTest(test)
+	under, err := underTest(f.logic, ofLogic, func(l *scenarios.Loader) (*scenarios.UnderTest, error) {
+		return l.LoadUnderTestOfTest(test)
 	})
+	if err != nil {
+		return nil, nil, err
+	}
+	defer under.Close()
+	table, err := tableOnly(under, ofStandardTest)
 	return test, table, err
 }
 

@@ -56,6 +56,9 @@ func (p *Plan) step() float64 {
 	return p.Step
 }
 
+// TickSize is the tick of the controllers, in s.
+func (p *Plan) TickSize() float64 { return p.tick() }
+
 func (p *Plan) tick() float64 {
 	if p.Tick == 0 {
 		return sim.DefaultTickSteps * model.DefaultStep

@@ -1,13 +1,11 @@
 package keep
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
-	"encoding/json"
 	"fmt"
 	"strconv"
 	"strings"
 
+	"slatbench/sim/campaign"
 	"slatbench/sim/require"
 )
 
@@ -17,7 +15,7 @@ type Identity struct {
 	Version string // of the program
 
 	Truck, TruckHash string // name, for people, and [Hash] of the parameters
-	Logic, LogicHash string // name, for people, and [Hash] of the table
+	Logic, LogicHash string // name, for people, and digest of the logic
 
 	Bays []string // names of the truck's, for people
 
@@ -35,14 +33,7 @@ type Identity struct {
 }
 
 // Hash is a short name for a value, by its JSON.
-func Hash(v any) (string, error) {
-	text, err := json.Marshal(v)
-	if err != nil {
-		return "", err
-	}
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:8]), nil
-}
+func Hash(v any) (string, error) { return campaign.Digest(v) }
 
 // mark is one line of an identity in a file. What has no saying is for people and
 // is not compared.
