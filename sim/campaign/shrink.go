@@ -25,8 +25,15 @@ const ShrinkPlays = 400
 // measure, and is kept where the violation stays. Nothing says that the least case
 // is found.
 func Shrink(pl *Player, c *Case, requirement string) (small *Case, plays int) {
-	s := &shrinker{pl: pl, of: slices.Index(require.IDs[:], requirement), best: c.Clone(), seen: map[uint64]bool{}}
-	if s.of < 0 || !s.violates(s.best) {
+	s := &shrinker{pl: pl, of: slices.Index(require.IDs[:], requirement), most: ShrinkPlays, best: c.Clone(), seen: map[uint64]bool{}}
+	if s.of < 0 {
+		return s.best, 0
+	}
+	return s.shrink()
+}
+
+func (s *shrinker) shrink() (small *Case, plays int) {
+	if !s.violates(s.best) {
 		return s.best, s.plays
 	}
 	s.cost = s.price(s.best)
@@ -41,6 +48,8 @@ func Shrink(pl *Player, c *Case, requirement string) (small *Case, plays int) {
 type shrinker struct {
 	pl     *Player
 	of     int    // requirement
+	most   int    // plays
+	show   Shows  // what is asked instead of the requirement; may be nil
 	clause string // "" until the first play
 	best   *Case
 	cost   float64
@@ -64,13 +73,16 @@ func (s *shrinker) round() bool {
 	s.times()
 	s.numbers()
 	s.cutAfter()
-	return s.cost < before && s.plays < ShrinkPlays
+	return s.cost < before && s.plays < s.most
 }
 
 // violates plays a case, and takes note of where the violation is.
 func (s *shrinker) violates(c *Case) bool {
 	s.plays++
 	s.seen[c.Hash()] = true
+	if s.show != nil {
+		return s.shows(c)
+	}
 	o := s.pl.Play(c)
 	if o.Err != nil {
 		return false
@@ -91,7 +103,7 @@ func (s *shrinker) try(change func(c *Case)) bool {
 	change(c)
 	c.tidy()
 	cost := s.price(c)
-	if cost >= s.cost || s.plays >= ShrinkPlays || s.seen[c.Hash()] || !s.violates(c) {
+	if cost >= s.cost || s.plays >= s.most || s.seen[c.Hash()] || !s.violates(c) {
 		return false
 	}
 	s.best, s.cost = c, cost

@@ -29,6 +29,7 @@ type machine struct {
 	listens []uint32   // events that any answer of a state waits for
 	fsm     *fsm.FSM
 	state   int
+	last    int // transition that answered at this tick, or -1
 	fired   fired
 }
 
@@ -84,7 +85,7 @@ func stateIndex(m *Machine, name string) int {
 }
 
 func (c *machine) reset() {
-	c.state = stateIndex(c.table, c.table.Start)
+	c.state, c.last = stateIndex(c.table, c.table.Start), -1
 	c.fsm.SetState(c.table.Start)
 }
 
@@ -92,6 +93,7 @@ func (c *machine) reset() {
 // precedence whose guards hold. The check has made sure that there is one at most
 // to an event.
 func (c *machine) answerTo(events, guards uint32) *answer {
+	c.last = -1
 	if events&c.listens[c.state] == 0 {
 		return nil
 	}
@@ -108,6 +110,7 @@ func (c *machine) answerTo(events, guards uint32) *answer {
 // fire makes the transition. It tells whether the state has changed.
 func (c *machine) fire(a *answer) bool {
 	c.fired.mark(a.at)
+	c.last = a.at
 	if a.to < 0 {
 		return false
 	}

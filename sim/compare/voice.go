@@ -1,0 +1,71 @@
+package compare
+
+import (
+	"slatbench/model"
+	"slatbench/sim"
+)
+
+// voice is what a machine of a controller tells of itself: its state, and the event
+// that it has answered at the last tick. Both may be "", where it does not tell.
+type voice interface {
+	state() string
+	answered() string
+}
+
+type doorTeller interface {
+	sim.Teller
+	Answered() string
+}
+
+type sideTeller interface {
+	SideState(side int) string
+	SideAnswered(side int) string
+}
+
+type doorVoice struct{ doorTeller }
+
+func (v doorVoice) state() string    { return v.State() }
+func (v doorVoice) answered() string { return v.Answered() }
+
+// halfVoice tells its state, and no events.
+type halfVoice struct{ sim.Teller }
+
+func (v halfVoice) state() string    { return v.State() }
+func (v halfVoice) answered() string { return "" }
+
+type sideVoice struct {
+	of   sideTeller
+	side int
+}
+
+func (v sideVoice) state() string    { return v.of.SideState(v.side) }
+func (v sideVoice) answered() string { return v.of.SideAnswered(v.side) }
+
+type mute struct{}
+
+func (mute) state() string    { return "" }
+func (mute) answered() string { return "" }
+
+// voices of all machines of a truck: its doors, then the sides of its locks. events
+// tells that all of them tell the events that they answer.
+func voices(doors []sim.Controller, locks sim.Controller) (list []voice, events bool) {
+	events = true
+	for _, d := range doors {
+		switch d := d.(type) {
+		case doorTeller:
+			list = append(list, doorVoice{d})
+		case sim.Teller:
+			list, events = append(list, halfVoice{d}), false
+		default:
+			list, events = append(list, mute{}), false
+		}
+	}
+	for s := range model.Sides {
+		if l, ok := locks.(sideTeller); ok {
+			list = append(list, sideVoice{l, s})
+		} else {
+			list, events = append(list, mute{}), false
+		}
+	}
+	return list, events
+}
