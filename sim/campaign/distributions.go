@@ -30,8 +30,9 @@ var (
 	// How it stands.
 	actingLaw   = number{0, 0, 80, 14, 6}
 	lockedLaw   = chance(15)
-	untaughtLaw = chance(1)
-	standsLaw   = number{55, 30, 15} // down, open, between
+	untaughtLaw = chance(2)
+	standsLaw   = number{55, 30, 15}      // down, open, between
+	openLaw     = uniform{0, 0.045, 1000} // a door that was taught or has homed rests against its stop
 	heightLaw   = uniform{0.1, 1.6, 100}
 
 	// What people do at a bay.
@@ -41,7 +42,7 @@ var (
 	pressLaw    = mixture{{88, uniform{0.1, 0.4, 100}}, {10, uniform{0.4, 2.5, 100}}, {2, uniform{0.02, 0.1, 100}}}
 	aimLaw      = mixture{{70, uniform{-0.1, 0.1, 100}}, {30, uniform{-0.35, 0.35, 100}}}
 	distanceLaw = uniform{1, 5, 10}
-	teachLaw    = chance(8)
+	teachLaw    = chance(12)
 	teachGapLaw = mixture{{25, uniform{0.6, 10, 100}}, {75, uniform{12, 15, 100}}}
 
 	// What they do at the locks.
@@ -53,8 +54,10 @@ var (
 	lateGapLaw   = mixture{{30, uniform{0.5, 5, 100}}, {70, uniform{5, 9, 100}}}
 	oneAskLaw    = chance(30)
 	bypassLaw    = chance(4)
-	raceLaw      = chance(4)
-	raceGapLaw   = uniform{0, 0.2, 100}
+	busyLaw      = chance(15)
+	busyGapLaw   = uniform{0, 2.5, 100}
+	raceLaw      = chance(10)
+	raceGapLaw   = mixture{{50, uniform{0.04, 0.08, 100}}, {50, uniform{0, 0.2, 100}}} // a receiver takes 60 ms
 
 	// When it is over.
 	healLaw = uniform{24, 40, 100}
@@ -62,10 +65,12 @@ var (
 	// What goes wrong.
 	onsetLaw    = mixture{{25, fixed(0)}, {75, uniform{0, 1, 1000}}}
 	badTimeLaw  = chance(40)
-	intoStepLaw = mixture{{40, uniform{0, 0.3, 100}}, {60, uniform{0.3, 4, 100}}}
+	intoStepLaw = mixture{{35, uniform{0, 0.3, 100}}, {35, uniform{0.3, 1.5, 100}}, {30, uniform{1.5, 4, 100}}}
+	lockTimeLaw = chance(60)
+	intoAskLaw  = uniform{0, 2, 100}
 	severeLaw   = chance(20)
 	lastsLaw    = mixture{{50, fixed(60)}, {50, logUniform{0.05, 20, 100}}}
-	eventsLaw   = number{35, 40, 25}
+	eventsLaw   = number{30, 40, 30}
 	topLaw      = mixture{{70, uniform{0.026, 1.45, 1000}}, {30, uniform{0.026, 0.2, 1000}}}
 	staysLaw    = uniform{1, 30, 100}
 	softLaw     = []float64{5e3, 20e3, 100e3, 500e3}
@@ -73,12 +78,16 @@ var (
 	jamLastLaw  = mixture{{50, fixed(60)}, {50, uniform{1, 15, 100}}}
 	leftLaw     = mixture{{65, fixed(0)}, {35, uniform{0.3, 0.8, 100}}}
 	darkLaw     = logUniform{0.01, 3, 100}
-	sagLaw      = chance(30)
-	sagLeftLaw  = uniform{0.8, 0.95, 1000}
-	sagLastsLaw = uniform{1, 15, 100}
+	sagLaw      = chance(40)
+	sagLeftLaw  = uniform{0.66, 0.95, 1000}
+	sagLastsLaw = uniform{1, 30, 100}
+	crankLaw    = chance(50) // an engine that cranks: the supply fails, and comes back low
 	tornLaw     = chance(80)
 	runLaw      = chance(60)
-	intoRunLaw  = uniform{0, 7, 100}
+	askRunLaw   = chance(40)
+	intoRunLaw  = mixture{{40, uniform{0, 1.2, 100}}, {60, uniform{0, 7, 100}}}
+	afterLaw    = chance(60)
+	afterGapLaw = uniform{0.3, 4, 100}
 	togetherLaw = chance(40)
 	stretchLaw  = uniform{0, 1.4, 100}
 	lengthLaw   = uniform{0.1, 0.6, 100}
@@ -90,17 +99,19 @@ var eventShares = []struct {
 	kind    string
 	percent float64
 }{
-	{"obstruction", 56},
-	{"supply-interruption", 28},
-	{"blocked-lock-bar", 16},
+	{"obstruction", 52},
+	{"supply-interruption", 33},
+	{"blocked-lock-bar", 15},
 }
 
 // kindShares are the kinds of fault that are drawn more often than once in turn:
 // those whose choices of words make several faults of one, and one of its own kind.
 var kindShares = map[string]float64{
-	"stuck-lock-switch":    3,
-	"stuck-door-down-wire": 2,
-	"stuck-reel":           2, // the only one that takes the pulses of opening away
+	"stuck-lock-switch":      3,
+	"stuck-door-down-wire":   2,
+	"extra-pulses":           2, // the only one that counts a door past its floor
+	"stuck-reel":             2, // the only one that takes the pulses of opening away
+	"sill-switch-stuck-made": 2, // the only one that says down up there
 }
 
 // kindShare is how often a kind is drawn, in shares.
@@ -145,6 +156,7 @@ func Distributions() []Distribution {
 		{"start", "both sides locked, and all doors down", "", lockedLaw.String()},
 		{"start", "nothing taught", "", untaughtLaw.String()},
 		{"start", "a bay that acts is down, open, between", "0, 1, 2", standsLaw.String()},
+		{"start", "open: below the open stop", "m", openLaw.String()},
 		{"start", "height between", "m", heightLaw.String()},
 		{"bay that acts", "first press", "s", firstLaw.String()},
 		{"bay that acts", "presses", "presses", pressesLaw.String()},
@@ -163,6 +175,8 @@ func Distributions() []Distribution {
 		{"each side", "a lock request that no unlock request follows", "", oneAskLaw.String()},
 		{"each side", "locked just as a door is pressed, a press", "", raceLaw.String()},
 		{"each side", "from that press to the request", "s", raceGapLaw.String()},
+		{"each side", "a door of it that acts is pressed just after a request, a request", "", busyLaw.String()},
+		{"each side", "from that request to the press", "s", busyGapLaw.String()},
 		{"each side", "the bar moved by hand to either end, at any time, uniform", "", bypassLaw.String()},
 		{"end", "everything is mended", "s", healLaw.String()},
 	}
@@ -174,6 +188,8 @@ func Distributions() []Distribution {
 		Distribution{"faults", "bay, among those that act; side, among theirs", "", "equal shares"},
 		Distribution{"faults", "a second fault is at the place of the first, where its kind can be", "", togetherLaw.String()},
 		Distribution{"faults", "onset: after some step at the place, where there is one", "", badTimeLaw.String()},
+		Distribution{"faults", "onset, at a lock or on a door-down wire: after some request there, where there is one", "", lockTimeLaw.String()},
+		Distribution{"faults", "onset: so long after that request", "s", intoAskLaw.String()},
 		Distribution{"faults", "onset: so long after that step", "s", intoStepLaw.String()},
 		Distribution{"faults", "onset: else, of the time to 1 s before the mending", "", onsetLaw.String()},
 		Distribution{"faults", "lasts, to the mending at most", "s", lastsLaw.String()},
@@ -198,9 +214,13 @@ func Distributions() []Distribution {
 		Distribution{"events", "supply-interruption that sags: lasts", "s", sagLastsLaw.String()},
 		Distribution{"events", "supply-interruption otherwise: voltage left", "of the battery's", leftLaw.String()},
 		Distribution{"events", "supply-interruption otherwise: lasts", "s", darkLaw.String()},
+		Distribution{"events", "supply-interruption otherwise, first of two events: the second is that it comes back as one that sags", "", crankLaw.String()},
 		Distribution{"events", "supply-interruption: during a teaching, where there is one", "", tornLaw.String()},
 		Distribution{"events", "supply-interruption: otherwise after some step, where there is one", "", runLaw.String()},
+		Distribution{"events", "supply-interruption: that step is a request, where there is one", "", askRunLaw.String()},
 		Distribution{"events", "supply-interruption: so long after that step", "s", intoRunLaw.String()},
+		Distribution{"events", "supply-interruption: somebody presses at one of the bays that act once it is over", "", afterLaw.String()},
+		Distribution{"events", "supply-interruption: so long after its end", "s", afterGapLaw.String()},
 	)
 	return list
 }

@@ -23,9 +23,6 @@ const (
 	teachSpan = 2.0
 )
 
-// openRest is how far below the open stop, in m, a door stands that was opened and has run out.
-const openRest = 0.025
-
 // author draws one case.
 type author struct {
 	*source
@@ -70,12 +67,12 @@ func (a *author) stand() {
 	a.acting = a.some(min(actingLaw.count(a.source), n), n)
 	a.c.Locked, a.c.Untaught = lockedLaw.happens(a.source), untaughtLaw.happens(a.source)
 	for _, i := range a.acting {
-		h := -1.0
+		h, stop := -1.0, a.plan.Truck.Bays[i].Track.Opening
 		switch standsLaw.count(a.source) {
 		case 1:
-			h = roundTo(a.plan.Truck.Bays[i].Track.Opening-openRest, 1000)
+			h = roundTo(stop-openLaw.draw(a.source), 1000)
 		case 2:
-			h = math.Min(heightLaw.draw(a.source), roundTo(a.plan.Truck.Bays[i].Track.Opening-openRest, 1000))
+			h = math.Min(heightLaw.draw(a.source), roundTo(stop-openLaw.high, 1000))
 		}
 		if !a.c.Locked {
 			a.c.Bays[i].Height = h
@@ -96,6 +93,11 @@ func (a *author) people() {
 	for s := range begin {
 		a.late(model.Side(s))
 	}
+	a.inOrder()
+}
+
+// inOrder sorts the steps, and leaves out those that would come too late.
+func (a *author) inOrder() {
 	a.c.Steps = slices.DeleteFunc(a.c.Steps, func(s StepDraw) bool { return s.At > a.c.HealAt-lastChance })
 	for i := range a.c.Steps {
 		a.c.Steps[i].At = roundTo(a.c.Steps[i].At, 100)
@@ -131,15 +133,20 @@ func (a *author) presses(bay int, at float64) {
 			at += gap
 			continue
 		}
-		a.c.Steps = append(a.c.Steps, StepDraw{
-			At: at, Kind: sim.Press, Bay: bay, Span: pressLaw.draw(a.source),
-			Aim: aimLaw.draw(a.source), Distance: distanceLaw.draw(a.source),
-		})
+		a.press(bay, at)
 		if raceLaw.happens(a.source) {
 			a.ask(sim.LockAsk, side, at+raceGapLaw.draw(a.source))
 		}
 		at += gapLaw.draw(a.source)
 	}
+}
+
+// press is one press of the remote.
+func (a *author) press(bay int, at float64) {
+	a.c.Steps = append(a.c.Steps, StepDraw{
+		At: at, Kind: sim.Press, Bay: bay, Span: pressLaw.draw(a.source),
+		Aim: aimLaw.draw(a.source), Distance: distanceLaw.draw(a.source),
+	})
 }
 
 // late is what else is done at a lock.
@@ -166,8 +173,16 @@ func (a *author) lockAndUnlock(s model.Side, at float64) {
 	}
 }
 
+// ask turns a cab switch; now and then somebody presses before the bar has got there.
 func (a *author) ask(kind sim.ActionKind, s model.Side, at float64) {
 	a.c.Steps = append(a.c.Steps, StepDraw{At: at, Kind: kind, Side: s, Span: askSpan})
+	if !busyLaw.happens(a.source) {
+		return
+	}
+	bay, gap := a.acting[a.below(len(a.acting))], busyGapLaw.draw(a.source)
+	if a.plan.Truck.Bays[bay].Side == s {
+		a.press(bay, at+gap)
+	}
 }
 
 // faults draws what is broken.
@@ -224,11 +239,36 @@ func (a *author) firstBay() int {
 
 // onset is a time before everything is mended, often a bad one for the place.
 func (a *author) onset(k *fault.Kind, place int) float64 {
-	if near := a.stepsNear(k, place); len(near) > 0 && badTimeLaw.happens(a.source) {
-		at := near[a.below(len(near))] + intoStepLaw.draw(a.source)
+	near, chance, into := a.stepsNear(k, place), badTimeLaw, law(intoStepLaw)
+	if k.Place == fault.OnSide || k.Name == "stuck-door-down-wire" {
+		if asked := a.requests(a.sideOf(k, place)); len(asked) > 0 {
+			near, chance, into = asked, lockTimeLaw, intoAskLaw
+		}
+	}
+	if len(near) > 0 && chance.happens(a.source) {
+		at := near[a.below(len(near))] + into.draw(a.source)
 		return roundTo(math.Min(at, a.c.HealAt-lastChance), 100)
 	}
 	return roundTo(float64(onsetLaw.draw(a.source)*(a.c.HealAt-lastChance)), 100)
+}
+
+// sideOf is the side of a place on a side or on a bay.
+func (a *author) sideOf(k *fault.Kind, place int) model.Side {
+	if k.Place == fault.OnBay {
+		return a.plan.Truck.Bays[place].Side
+	}
+	return model.Side(place)
+}
+
+// requests are the times at which the cab switches of some sides are turned.
+func (a *author) requests(sides ...model.Side) (times []float64) {
+	for i := range a.c.Steps {
+		s := &a.c.Steps[i]
+		if (s.Kind == sim.LockAsk || s.Kind == sim.UnlockAsk) && slices.Contains(sides, s.Side) {
+			times = append(times, s.At)
+		}
+	}
+	return times
 }
 
 // stepsNear are the times of the steps at a place: those of the bay and of the lock beside it.
@@ -305,7 +345,7 @@ func (a *author) events() {
 	for i := range eventShares {
 		weights[i] = eventShares[i].percent
 	}
-	for range eventsLaw.count(a.source) {
+	for left := eventsLaw.count(a.source); left > 0; left-- {
 		k, _ := fault.Find(eventShares[a.pick(weights)].kind)
 		place := a.place(&k)
 		from := a.onset(&k, place)
@@ -315,14 +355,37 @@ func (a *author) events() {
 		case "blocked-lock-bar":
 			a.add(&k, place, from, jamLastLaw.draw(a.source), fault.Values{jamLaw.draw(a.source)})
 		case "supply-interruption":
-			from = a.interruption(from)
-			if sagLaw.happens(a.source) {
-				a.add(&k, place, from, sagLastsLaw.draw(a.source), fault.Values{sagLeftLaw.draw(a.source)})
-			} else {
-				a.add(&k, place, from, darkLaw.draw(a.source), fault.Values{leftLaw.draw(a.source)})
+			if a.fails(&k, place, a.interruption(from)) && left > 1 && crankLaw.happens(a.source) {
+				a.sags(&k, place, a.c.Faults[len(a.c.Faults)-1].Until)
+				left--
 			}
 		}
 	}
+	a.inOrder()
+}
+
+// fails lets the supply fail, or sag; and tells whether it failed. Somebody may press
+// once it is back.
+func (a *author) fails(k *fault.Kind, place int, from float64) bool {
+	dark := !sagLaw.happens(a.source)
+	if dark {
+		lasts := darkLaw.draw(a.source)
+		a.add(k, place, from, lasts, fault.Values{leftLaw.draw(a.source)})
+	} else {
+		a.sags(k, place, from)
+	}
+	if afterLaw.happens(a.source) {
+		bay, gap := a.acting[a.below(len(a.acting))], afterGapLaw.draw(a.source)
+		a.press(bay, a.c.Faults[len(a.c.Faults)-1].Until+gap)
+	}
+	return dark
+}
+
+// sags lets the supply sag.
+func (a *author) sags(k *fault.Kind, place int, from float64) {
+	from = math.Min(from, roundTo(a.c.HealAt-lastChance, 100))
+	lasts := sagLastsLaw.draw(a.source)
+	a.add(k, place, from, lasts, fault.Values{sagLeftLaw.draw(a.source)})
 }
 
 // interruption is when the supply fails: often at a bad moment, else at the onset.
@@ -332,9 +395,17 @@ func (a *author) interruption(onset float64) float64 {
 		t := a.taught[a.below(len(a.taught))]
 		onset = a.between(t.from, t.to)
 	case len(a.c.Steps) > 0 && runLaw.happens(a.source):
-		onset = a.c.Steps[a.below(len(a.c.Steps))].At + intoRunLaw.draw(a.source)
+		onset = a.runStep() + intoRunLaw.draw(a.source)
 	}
 	return roundTo(math.Min(onset, a.c.HealAt-lastChance), 100)
+}
+
+// runStep is the time of a step after which the supply fails.
+func (a *author) runStep() float64 {
+	if asked := a.requests(bothSides[:]...); len(asked) > 0 && askRunLaw.happens(a.source) {
+		return asked[a.below(len(asked))]
+	}
+	return a.c.Steps[a.below(len(a.c.Steps))].At
 }
 
 // NoiseSeed is the seed of what the bench itself leaves to chance in this case:

@@ -204,6 +204,9 @@ func (s *shrinker) startOpen(bay int) {
 	})
 }
 
+// openRest is how far below the open stop, in m, a door stands that was opened and has run out.
+const openRest = 0.025
+
 func (s *shrinker) openHeight(bay int) float64 {
 	return roundTo(s.pl.plan.Truck.Bays[bay].Track.Opening-openRest, 1e6)
 }

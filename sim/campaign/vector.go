@@ -27,10 +27,10 @@ func (c *Case) dimensions() []dimension {
 		list = append(list, of(&b.Mass, massLaw, 1000), of(&b.Turns, turnsLaw, 1000), of(&b.Dry, dryLaw, 1000),
 			of(&b.Viscous, viscousLaw, 1000), of(&b.Motor, motorLaw, 1000))
 		if b.Height >= 0 && !c.Locked {
-			list = append(list, of(&b.Height, heightLaw, 100))
+			list = append(list, of(&b.Height, heightLaw, 1000))
 		}
 	}
-	end := c.HealAt - lastChance
+	end := roundTo(c.HealAt-lastChance, 100)
 	for i := range c.Steps {
 		s := &c.Steps[i]
 		list = append(list, dimension{&s.At, 0, end, 100})
