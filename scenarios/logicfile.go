@@ -10,7 +10,8 @@ import (
 // BaselineLogic is the name of the shipped logic.
 const BaselineLogic = "logic/baseline.yaml"
 
-// logicFile is a logic table as written in a file.
+// logicFile is a logic table as written in a file: a whole one, or one that is based on
+// another (logicChanges), by now with all that that one has.
 type logicFile struct {
 	Located
 	Name   string        `yaml:"logic,required" doc:"what this logic is called"`
@@ -26,7 +27,12 @@ func (f *logicFile) table() *logic.Table {
 // Check tells what the table's own check finds, at the place where it stands.
 func (f *logicFile) Check(r *Report) {
 	for _, p := range f.table().Check() {
-		r.Add(f.PosOf(pathSteps(p.Path)...), p.Text, wordHint(p.Word, p.Want))
+		steps := pathSteps(p.Path)
+		hint := wordHint(p.Word, p.Want)
+		if i, ok := otherAnswer(p.Text); ok {
+			hint = "the other one stands in " + f.PosOf(steps[0], "transitions", i).String()
+		}
+		r.Add(f.PosOf(steps...), p.Text, hint)
 	}
 }
 

@@ -53,6 +53,9 @@ type resolver struct {
 func (r *resolver) structure(n *Node, s *structShape, chain []source) *Node {
 	var base *Node
 	baseName := ""
+	if isLogicOverlay(n, s) {
+		return r.basedOn(n, s, chain)
+	}
 	if s.overlay {
 		n, base, baseName = r.startFrom(n, s, chain)
 	}

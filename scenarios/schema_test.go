@@ -13,7 +13,13 @@ import (
 // compileSchema turns a generated schema into a validator.
 func compileSchema(t *testing.T, target any) *jsonschema.Schema {
 	t.Helper()
-	text, err := json.Marshal(Schema(target, "test"))
+	return compiled(t, Schema(target, "test"))
+}
+
+// compiled turns a schema into a validator.
+func compiled(t *testing.T, s any) *jsonschema.Schema {
+	t.Helper()
+	text, err := json.Marshal(s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -148,7 +148,7 @@ func SchemaOf(kind FileKind) (*jsonschema.Schema, error) {
 	case TruckKind:
 		return Schema(&TruckFile{}, "truck"), nil
 	case LogicKind:
-		return Schema(&logicFile{}, "logic table"), nil
+		return logicSchema(), nil
 	case StandardKind:
 		return Schema(&StandardTest{}, "standard test"), nil
 	}

@@ -124,7 +124,7 @@ func TestShippedFilesFitTheirSchemas(t *testing.T) {
 	schemas := map[FileKind]*jsonschema.Schema{
 		ScenarioKind: compileSchema(t, &Scenario{}),
 		TruckKind:    compileSchema(t, &TruckFile{}),
-		LogicKind:    compileSchema(t, &logicFile{}),
+		LogicKind:    compiled(t, logicSchema()),
 		StandardKind: compileSchema(t, &StandardTest{}),
 	}
 	for _, kind := range FileKinds {
