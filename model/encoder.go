@@ -59,5 +59,9 @@ func (r *reel) send(edge int64, moved float64, dir int64) {
 	r.Net += dir
 }
 
+// Out is how much wire is drawn out, in m, as the reel has it: more than reaches from
+// the reel to the edge hangs slack.
+func (r *reel) Out() float64 { return r.out }
+
 // still tells that the reel has nothing left to take up.
 func (r *reel) still(long float64) bool { return r.out == long || r.rewind == 0 && long < r.out }

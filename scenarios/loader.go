@@ -22,6 +22,9 @@ const shippedPrefix = "shipped:"
 type Loader struct {
 	Shipped fs.FS    // may be nil
 	Set     []string // changes "path=value", applied last, in order
+	// Sealed: only shipped files are opened, whatever a text names. For texts that
+	// come from who knows where.
+	Sealed bool
 }
 
 // A source is an opened file: how messages call it, and what it really is.
@@ -106,6 +109,9 @@ func (l *Loader) open(name string, by source) (source, []byte, error) {
 		}
 		return l.openShipped(path.Clean(name))
 	}
+	if l.Sealed {
+		return l.openShipped(path.Clean(filepath.ToSlash(name)))
+	}
 	src, data, err := openDisk(name, by)
 	if errors.Is(err, fs.ErrNotExist) {
 		return l.openShipped(path.Clean(filepath.ToSlash(name)))
@@ -180,6 +186,8 @@ func (l *Loader) missing(name *Node, by source, err error) *Problem {
 	hint := ""
 	if near := nearestFile(name.Text, l.fileNames(by)); near != "" {
 		hint = fmt.Sprintf("did you mean %s?", near)
+	} else if l.Sealed {
+		hint = "a text that comes without its folder can name shipped files only"
 	} else if by.name == "" {
 		hint = "give the path of a file, or the name of a shipped one"
 	} else {
@@ -210,7 +218,7 @@ const maxNames = 1000
 // naming file and the shipped ones.
 func (l *Loader) fileNames(by source) []string {
 	var names []string
-	if !by.shipped {
+	if !by.shipped && !l.Sealed {
 		entries, _ := os.ReadDir(filepath.Dir(by.name))
 		for _, entry := range entries[:min(len(entries), maxNames)] {
 			if strings.HasSuffix(entry.Name(), ".yaml") {

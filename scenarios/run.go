@@ -44,7 +44,7 @@ func Run(sc *Scenario, under sim.Logic, o RunOptions) (*Result, error) {
 		setup.Faults[i].Fault = placedFault{setup.Faults[i].Fault, sc.Faults[i].Pos()}
 	}
 	bays := len(setup.Truck.Bays)
-	set := require.New(bays, require.Options{Rated: sc.rated(), JudgeForce: sc.JudgeForce, Faults: sc.active(), HealedAt: sc.healedAt()})
+	set := require.New(bays, sc.Options())
 	listener, figures, expected := &sim.Listener{}, sim.NewFigures(bays), newExpecter(sc)
 	setup.Watch = append([]sim.Observer{set, listener, figures, expected}, o.Watch...)
 	bench, err := sim.New(setup)

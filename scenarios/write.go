@@ -38,7 +38,7 @@ func (l *Loader) Write(name string, s *Story) (string, error) {
 	s = s.filled()
 	w := &writer{story: s}
 	var truck TruckFile
-	unset := &Loader{Shipped: l.Shipped}
+	unset := &Loader{Shipped: l.Shipped, Sealed: l.Sealed}
 	if err := unset.LoadNamed(s.Truck, Pos{File: name, Line: 1}, &truck); err != nil {
 		return "", err
 	}

@@ -24,6 +24,15 @@ type Fault struct {
 // and what cannot be on the truck as it stands, such as an obstruction inside the
 // curtain.
 func (f Fault) Start(b *sim.Bench) error {
+	if err := f.Ready(b); err != nil {
+		return err
+	}
+	b.Lay(f)
+	return nil
+}
+
+// Ready tells why a fault could not come on at this instant, or nil.
+func (f Fault) Ready(b *sim.Bench) error {
 	k, ok := Find(f.Name)
 	if !ok {
 		return fmt.Errorf("no kind of fault is named %q", f.Name)
@@ -36,7 +45,6 @@ func (f Fault) Start(b *sim.Bench) error {
 			return fmt.Errorf("%s: %w", k.Name, err)
 		}
 	}
-	b.Lay(f)
 	return nil
 }
 
