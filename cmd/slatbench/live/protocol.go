@@ -1,5 +1,7 @@
 package live
 
+import "slatbench/scenarios"
+
 // What travels between the page and the bench. docs/live-protocol.md says it in
 // plain words; the two change together, and a test holds them to each other.
 
@@ -45,6 +47,7 @@ type Request struct {
 	At     *float64 `json:"at_s,omitempty"`   // rewind
 	Title  string   `json:"title,omitempty"`  // save
 	Choice *int     `json:"choice,omitempty"` // answer: index of the choice
+	Job    string   `json:"job,omitempty"`    // job: its name
 }
 
 // What a page can ask for, in Request.Do.
@@ -69,6 +72,7 @@ const (
 	DoSave        = "save"
 	DoAnswer      = "answer"
 	DoNext        = "next"
+	DoJob         = "job"
 )
 
 // What the bench says, in the field is.
@@ -164,8 +168,7 @@ type Bench struct {
 	Ambient  Ambient  `json:"ambient"`
 	Bays     []Bay    `json:"bays"`
 	Sides    []Side   `json:"sides"`
-	States   []string `json:"states"`      // of door controllers, by the number in frames
-	LockSt   []string `json:"lock_states"` // of the lock controller
+	States   []string `json:"states"` // of all controllers, by the number in frames
 
 	// Names of the numbers in frames.
 	BayColumns    []string `json:"bay_columns"`
@@ -244,10 +247,10 @@ var bayColumns = []string{
 }
 
 // The numbers of a frame, a side, in this order.
-var sideColumns = []string{"bar_m", "drive", "lamp", "permit", "locked", "unlocked", "lock_request", "unlock_request"}
+var sideColumns = []string{"bar_m", "drive", "state", "lamp", "permit", "locked", "unlocked", "lock_request", "unlock_request"}
 
 // The numbers of a frame, the truck, in this order.
-var truckColumns = []string{"node_v", "battery_a", "charge", "supply_on", "lock_state", "lock_tone", "lock_awake", "lock_pulses_heard"}
+var truckColumns = []string{"node_v", "battery_a", "charge", "supply_on", "lock_tone", "lock_awake", "lock_pulses_heard"}
 
 // The numbers of a sample, a bay, in this order.
 var sampleColumns = []string{"height_m", "counted_m", "supply_v", "current_a", "tension_n", "slack_m", "contact_n", "state"}
@@ -255,16 +258,17 @@ var sampleColumns = []string{"height_m", "counted_m", "supply_v", "current_a", "
 // Frame is the truck at an instant, and what has happened since the frame before. It is
 // written by hand (frame.go): this type serves tests and readers.
 type Frame struct {
-	Is      string      `json:"is"`
-	Seq     int         `json:"seq"` // one up a frame; a gap: frames were dropped
-	T       float64     `json:"t"`   // s
-	Running bool        `json:"running"`
-	Speed   float64     `json:"speed"`
-	Why     string      `json:"why,omitempty"` // it does not run: paused, question, end, trouble
-	Bays    [][]float64 `json:"bays"`
-	Sides   [][]float64 `json:"sides"`
-	Truck   []float64   `json:"truck"`
-	Samples Samples     `json:"samples"`
+	Is      string       `json:"is"`
+	Seq     int          `json:"seq"` // one up a frame; a gap: frames were dropped
+	T       float64      `json:"t"`   // s
+	Running bool         `json:"running"`
+	Speed   float64      `json:"speed"`
+	Why     string       `json:"why,omitempty"`    // it does not run: paused, question, end, trouble
+	States  []string     `json:"states,omitempty"` // where there are more than before
+	Bays    [][]*float64 `json:"bays"`
+	Sides   [][]*float64 `json:"sides"`
+	Truck   []*float64   `json:"truck"`
+	Samples Samples      `json:"samples"`
 }
 
 // Samples are for the charts: since the frame before, 100 a second of wall time at
@@ -308,10 +312,25 @@ type FaultOn struct {
 	Values map[string]float64 `json:"values"`
 }
 
+// Kinds of event.
+const (
+	eventAlarm    = "alarm"     // its count is over
+	eventPress    = "press"     // a receiver's line goes on
+	eventAction   = "action"    // what a person or the scenario does
+	eventFaultOn  = "fault-on"  //
+	eventFaultOff = "fault-off" //
+	eventRefused  = "refused"   // a fault could not come on
+	eventViolated = "violated"  // a requirement
+	eventState    = "state"     // of a controller
+	eventReset    = "reset"     // a controller has lost its power, or starts again
+	eventEnd      = "end"       // of the scenario
+	eventTrouble  = "trouble"   // the run cannot go on
+)
+
 // Event is something that happened at an instant of the run.
 type Event struct {
 	Is     string  `json:"is"`
-	Kind   string  `json:"kind"` // alarm, press, action, fault-on, fault-off, violated, state, reset, end
+	Kind   string  `json:"kind"`
 	At     float64 `json:"at_s"`
 	Bay    string  `json:"bay,omitempty"`
 	Side   string  `json:"side,omitempty"`
@@ -331,30 +350,14 @@ type Saved struct {
 
 // Lesson is where a lesson has got to. It comes after every change.
 type Lesson struct {
-	Is     string    `json:"is"`
-	Name   string    `json:"name"`
-	Title  string    `json:"title"`
-	Step   int       `json:"step"` // from 0
-	Of     int       `json:"of"`
-	Text   string    `json:"text"`
-	Waits  string    `json:"waits"` // reading, prediction, question, action, running, done
-	Ask    *Question `json:"ask,omitempty"`
-	Result *Answered `json:"result,omitempty"` // of the last prediction or answer
-	Hint   string    `json:"hint,omitempty"`
-	Cured  *bool     `json:"cured,omitempty"` // the bench's own check, at the end
-	Past   []string  `json:"past,omitempty"`  // headings of the steps behind
-}
-
-// Question is what the learner is asked. While it stands, the run stands too.
-type Question struct {
-	Text    string   `json:"text"`
-	Choices []string `json:"choices"`
-}
-
-// Answered is what came of an answer.
-type Answered struct {
-	Right bool   `json:"right"`
-	Text  string `json:"text"`
+	Is    string                `json:"is"`
+	Name  string                `json:"name"`
+	Title string                `json:"title"` // of the lesson; that of its step is in State
+	About string                `json:"about"`
+	Bay   string                `json:"bay"`      // that it looks at
+	Watch []string              `json:"watch"`    // the charts that show it best
+	Shown bool                  `json:"switches"` // the learner sees and uses the fault switches
+	State scenarios.LessonState `json:"state"`
 }
 
 // Done answers a request that was carried out and that has no other answer.
