@@ -17,6 +17,7 @@ type Finding struct {
 	Player      *campaign.Player // of the plan, with controllers that Under makes
 	Under       sim.Logic
 	Case        *campaign.Case
+	Guided      bool // the case is not as drawn: a search has made it of the draw that its index names
 	Requirement string
 	Truck       string // file of the plan's truck, as it is named from the scenario's folder
 	Logic       string // file of what is under test, likewise
@@ -140,9 +141,13 @@ func title(j *Judged, c *campaign.Case) string {
 // source says where a counterexample comes from.
 func (t *teller) source(plays int) []string {
 	f := t.finding
-	lines := wrapText(fmt.Sprintf("The simplest that %d plays found for run %d of seed %d.", plays, f.Case.Index, f.Case.Seed), commentWidth)
+	text, that := "The simplest that %d plays found for run %d of seed %d.", "That run: "
+	if f.Guided {
+		text, that = "The simplest that %d plays found for what a search had made of run %d of seed %d.", "That search: "
+	}
+	lines := wrapText(fmt.Sprintf(text, plays, f.Case.Index, f.Case.Seed), commentWidth)
 	if f.Source != "" {
-		lines = append(lines, "That run: "+f.Source)
+		lines = append(lines, that+f.Source)
 	}
 	return lines
 }

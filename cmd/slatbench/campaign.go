@@ -17,6 +17,7 @@ import (
 	"slatbench/sim/campaign"
 	"slatbench/sim/campaign/keep"
 	"slatbench/sim/fault"
+	"slatbench/sim/require"
 )
 
 // campaignFlags is what the command line asks of a campaign.
@@ -38,6 +39,11 @@ type campaignFlags struct {
 	asJSON   bool
 	index    uint64
 	alone    bool // index was given
+
+	search          bool
+	searchRuns      int // guided runs at most for a requirement
+	searchRunsGiven bool
+	searchFor       []string // requirements; nil: all that no run has violated
 }
 
 // defaultRuns are played where neither a number nor a time is asked for.
@@ -63,19 +69,24 @@ func newCampaign() *cobra.Command {
 	flags.StringVar(&f.page, "report", "", flagCampaignReport)
 	flags.StringVar(&f.examples, "counterexamples", "", flagExamples)
 	flags.BoolVar(&f.asJSON, "json", false, flagJSON)
+	flags.BoolVar(&f.search, "search", false, flagSearch)
+	flags.IntVar(&f.searchRuns, "search-runs", defaultSearchRuns, flagSearchRuns)
+	flags.StringSliceVar(&f.searchFor, "search-for", nil, flagSearchFor)
 	flags.Uint64Var(&f.index, "index", 0, flagIndex)
 	flags.SortFlags = false
 	completeFlag(c, "logic", completeFile(scenarios.LogicKind))
 	completeFlag(c, "truck", completeFile(scenarios.TruckKind))
 	completeFlag(c, "only", cobra.FixedCompletions(faultKinds(), cobra.ShellCompDirectiveNoFileComp))
 	completeFlag(c, "faults", cobra.FixedCompletions([]string{"0", "1", "2"}, cobra.ShellCompDirectiveNoFileComp))
-	for _, name := range []string{"runs", "time", "seed", "workers", "index"} {
+	completeFlag(c, "search-for", cobra.FixedCompletions(require.IDs[:], cobra.ShellCompDirectiveNoFileComp))
+	for _, name := range []string{"runs", "time", "seed", "workers", "index", "search-runs"} {
 		completeFlag(c, name, cobra.NoFileCompletions)
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if len(args) > 0 {
 			return unknownWord("command", args[0], []string{"export"})
 		}
+		f.searchRunsGiven = flags.Changed("search-runs")
 		f.counted, f.alone = flags.Changed("runs"), flags.Changed("index")
 		return f.campaign(c.OutOrStdout(), c.ErrOrStderr())
 	}
@@ -129,6 +140,9 @@ func (f *campaignFlags) campaign(out, errs io.Writer) error {
 	if err := w.play(file, errs); err != nil {
 		return err
 	}
+	if err := w.seek(errs); err != nil {
+		return err
+	}
 	return w.finish(outputs, out, errs)
 }
 
@@ -145,6 +159,9 @@ func (f *campaignFlags) check() error {
 		return badCount("workers", f.workers)
 	case f.alone && (f.db != "" || f.junit != "" || f.page != "" || f.asJSON):
 		return wrongTogether("--index", "the other outputs")
+	}
+	if err := f.checkSearch(); err != nil {
+		return err
 	}
 	known := faultKinds()
 	for _, kind := range f.only {

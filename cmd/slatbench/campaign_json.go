@@ -24,6 +24,7 @@ type campaignJSON struct {
 	Requirements  []countedJSON     `json:"requirements"`
 	Matrix        []cellJSON        `json:"matrix"`
 	Violations    []violationJSON   `json:"violations"`
+	Search        []searchJSON      `json:"search"`
 	Transitions   []transitionJSON  `json:"transitions"`
 	Distributions []distributedJSON `json:"distributions"`
 	Replay        string            `json:"replay"`
@@ -109,7 +110,7 @@ func (r *campaignResult) object() *campaignJSON {
 		},
 		Verdict: r.verdict(), Interrupted: r.interrupted, Runs: r.tally.Runs, Violating: r.tally.violating,
 		NotPlayed: r.tally.Failed, Error: r.tally.Error, Confidence: campaign.Confidence, Replay: r.again(r.runs()),
-		Violations: []violationJSON{}, Transitions: []transitionJSON{},
+		Violations: []violationJSON{}, Search: r.searchObject(), Transitions: []transitionJSON{},
 	}
 	for i := range r.tally.Requirements {
 		c := &r.tally.Requirements[i]

@@ -72,6 +72,7 @@ func (r *campaignResult) writeJUnit(w io.Writer) error {
 			s.Cases = append(s.Cases, junitCase{Class: v.id(), Name: v.under(), Failure: v.junit()})
 		}
 	}
+	s.Cases = append(s.Cases, r.searchCases()...)
 	if r.tally.Failed > 0 {
 		text := junitText{Message: runsText(r.tally.Failed) + " could not be played", Type: "bench", Text: r.tally.Error + "\n" + replayText(r.replay(r.tally.First))}
 		s.Cases = append(s.Cases, junitCase{Class: "bench", Name: "every run is played", Error: &text})

@@ -9,7 +9,7 @@ import (
 // writePage writes the report for a browser and for paper.
 func (r *campaignResult) writePage(w io.Writer) error {
 	p := report.Campaign{
-		Title: campaignTitle(r.plan.Seed), Verdict: verdictTitle(len(r.violations) > 0), Why: r.summary(), Violated: len(r.violations) > 0,
+		Title: campaignTitle(r.plan.Seed), Verdict: verdictTitle(r.violated()), Why: r.summary(), Violated: r.violated(),
 		Replay: r.again(r.runs()), Tally: r.tally.Tally, Matrix: r.matrix, Coverage: r.coverage,
 	}
 	p.Facts = append(p.Facts, r.planRows(nil)...)
@@ -25,5 +25,15 @@ func (r *campaignResult) writePage(w io.Writer) error {
 		}
 		p.Violations = append(p.Violations, row)
 	}
+	for i := range r.sought {
+		q := &r.sought[i]
+		word, _ := searchWord(q)
+		row := report.CampaignSearch{Requirement: q.id, Word: word, Found: q.found(), Runs: q.result.Plays, Nearest: q.nearest(), Clause: q.clause()}
+		if q.file != "" {
+			row.Command, row.Note = "slatbench run "+shellWord(q.file), needsText(q.needs)
+		}
+		p.Search = append(p.Search, row)
+	}
+	p.SearchMeaning = searchMeaning
 	return p.Write(w)
 }

@@ -80,7 +80,7 @@ func (r *campaignResult) unshown() (n int) {
 
 // verdict in a word.
 func (r *campaignResult) verdict() string {
-	if len(r.violations) > 0 {
+	if r.violated() {
 		return "violated"
 	}
 	return "holds"

@@ -34,6 +34,7 @@ func (r *campaignResult) writeText(out io.Writer) error {
 	r.requirements(s)
 	r.matrixText(s)
 	r.violationsText(s)
+	r.searchText(s)
 	r.coverageText(s)
 	s.blank()
 	s.wrapped(0, faint, campaignCaution)
@@ -178,7 +179,7 @@ func (r *campaignResult) coverageText(s *sheet) {
 
 func (r *campaignResult) verdictText(s *sheet) {
 	word, rendition := verdictWord(require.Holds)
-	if len(r.violations) > 0 {
+	if r.violated() {
 		word, rendition = verdictWord(require.Violated)
 	}
 	word = strings.ToUpper(word)

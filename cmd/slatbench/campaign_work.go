@@ -24,6 +24,7 @@ type work struct {
 	kept        uint64 // runs that a file held at the start, as far as they are asked for
 	held        uint64 // runs that it held
 	interrupted bool
+	sought      []sought // what a search came to
 }
 
 // counts is the tally, with how many runs violated something.
@@ -191,13 +192,26 @@ func (w *work) replay(index uint64) string {
 
 // again is the command that plays all of it.
 func (w *work) again(runs uint64) string {
-	return w.command("--runs", strconv.FormatUint(runs, 10))
+	more := []string{"--runs", strconv.FormatUint(runs, 10)}
+	if f := w.flags; f.search {
+		more = append(more, "--search")
+		if f.searchRuns != defaultSearchRuns {
+			more = append(more, "--search-runs", strconv.Itoa(f.searchRuns))
+		}
+		if len(f.searchFor) > 0 {
+			more = append(more, "--search-for", strings.Join(f.searchFor, ","))
+		}
+	}
+	return w.command(more...)
 }
 
 // finish reports, and gives the error that the exit code comes from.
 func (w *work) finish(o campaignOutputs, out, errs io.Writer) error {
 	r := w.result()
 	if err := r.writeExamples(errs); err != nil {
+		return err
+	}
+	if err := r.writeFound(errs); err != nil {
 		return err
 	}
 	if err := o.junit.finish(r.writeJUnit); err != nil {
@@ -210,10 +224,10 @@ func (w *work) finish(o campaignOutputs, out, errs io.Writer) error {
 		return err
 	}
 	switch {
-	case len(r.violations) > 0 && w.interrupted:
+	case r.violated() && w.interrupted:
 		tell(errs, r.interruption())
 		return errViolated
-	case len(r.violations) > 0:
+	case r.violated():
 		return errViolated
 	case w.interrupted:
 		return r.interruption()

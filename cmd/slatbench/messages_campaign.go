@@ -29,6 +29,9 @@ const (
 	flagJUnit          = "write the matrix as test cases to `FILE`.xml"
 	flagCampaignReport = "write a page to `FILE`.html, for screen and paper"
 	flagExamples       = "write a scenario for every distinct violation into the folder `DIR`"
+	flagSearch         = "after that, search for violations where margins are thin, in guided runs that are counted apart"
+	flagSearchRuns     = "play `N` guided runs at most for each requirement"
+	flagSearchFor      = "search for violations of these requirements only: `ID,…`; see slatbench list requirements"
 	flagIndex          = "play only the run with index `N`, and tell what happens in it"
 
 	flagExportDB  = "`FILE` of a campaign"
@@ -47,12 +50,18 @@ A run follows from seed, flags and index alone: --index N plays it again by itse
 --faults draws at most so many faults a run. With --db a campaign can be ended, or
 killed, at any time, and goes on when the same command is given again.
 
+--search looks for a violation of each requirement that no run has violated, by
+changing near misses little by little: docs/search.md. What it finds is made simpler
+and written as a scenario, into the folder counterexamples where none is named. Its
+runs are in no count, no bound and no cell of the matrix.
+
 Exit codes: 0 no violation, 1 a requirement is violated, 2 bad input or usage, or
 ended before its time without a violation.`,
 	`slatbench campaign --runs 2000
 slatbench campaign --logic my-logic.yaml --time "10 min" --db my.db
 slatbench campaign --faults 2 --runs 100000 --db pairs.db --report pairs.html
 slatbench campaign --only missed-pulses,extra-pulses --counterexamples found
+slatbench campaign --runs 2000 --search --search-for close-cut,travel-timeout
 slatbench campaign --seed 7 --index 4711
 slatbench campaign export --db my.db --out runs.parquet`,
 }
@@ -70,6 +79,7 @@ func init() {
 	flagWants["time"] = `a time above 0, as in "10 min" or 90s`
 	flagWants["faults"] = "0, 1 or 2"
 	flagWants["workers"] = "a whole number from 1 to 1024"
+	flagWants["search-runs"] = "a whole number from 1 to 10000000"
 	flagWants["index"] = flagWants["seed"]
 }
 
@@ -168,12 +178,16 @@ const (
 	twoFaults      = "two faults"
 	pairsElsewhere = "pairs that break something are listed below"
 	headViolations = "Distinct violations, most likely first"
+	headSearch     = "Searched for"
 	headCoverage   = "Transitions of the logic"
 
 	measuredWord = "measured"
 
 	boundMeaning = "bound: with 95 % confidence a run that is drawn like these, and puts the " +
 		"requirement to the test, violates it with no greater probability."
+
+	searchMeaning = "guided runs lie where margins are thin; they were not drawn, so they are in none of " +
+		"the counts, bounds and cells. Where nothing was found, nothing is shown."
 
 	campaignCaution = "Verdicts on a model, with invented data and invented distributions. What was not " +
 		"drawn was not tried, and no number here is a probability in the field. It replaces no test on a truck."
@@ -281,6 +295,12 @@ func (r *campaignResult) summary() string {
 	if r.interrupted {
 		text += "; interrupted"
 	}
+	switch n := r.searchFound(); {
+	case n == 1:
+		text = "search found a violation of 1 requirement; " + text
+	case n > 1:
+		text = fmt.Sprintf("search found violations of %d requirements; ", n) + text
+	}
 	return text
 }
 
@@ -384,4 +404,68 @@ func needsText(kinds []string) string { return "its simplest case needs " + kind
 
 func noExample(v *foundViolation, err error) error {
 	return wrong{fmt.Sprintf("no scenario for %s with %s: %v", v.id(), kindsSentence(v.Kinds), err), "its run: " + v.replay}
+}
+
+func needsFlag(flags, flag string) error {
+	return wrong{fmt.Sprintf("%s go with %s", flags, flag), ""}
+}
+
+func notJudged(id string) error {
+	return wrong{id + " is measured and not judged in a campaign: nothing violates it", ""}
+}
+
+func searchingText(n, runs int) string {
+	return fmt.Sprintf("searching for violations of %s, in at most %s guided runs each", requirementsText(n), countText(runs))
+}
+
+func requirementsText(n int) string {
+	if n == 1 {
+		return "1 requirement"
+	}
+	return fmt.Sprintf("%d requirements", n)
+}
+
+func searchedText(s *sought, done, of int) string {
+	word, _ := searchWord(s)
+	return fmt.Sprintf("%d of %d: %s %s", done, of, s.id, word)
+}
+
+// searchWord says what came of a search.
+func searchWord(s *sought) (word, rendition string) {
+	if s.found() {
+		return verdictWord(require.Violated)
+	}
+	return "not found", faint
+}
+
+// nearest is the least margin that a search came to.
+func (s *sought) nearest() string {
+	if s.result.Nearest == nil {
+		return "none"
+	}
+	return marginText(s.result.Near.Margin, s.result.Near.Unit)
+}
+
+func (s *sought) clause() string {
+	if s.result.Nearest == nil {
+		return ""
+	}
+	return s.result.Near.Clause
+}
+
+// sentence is what came of a search, in a line.
+func (s *sought) sentence() string {
+	runs := countText(s.result.Plays) + " guided runs"
+	if s.found() {
+		return fmt.Sprintf("%s violated, found by search in %s: %s %s", s.id, runs, s.clause(), s.nearest())
+	}
+	text := "searched for in " + runs + " and not found, which shows nothing"
+	if s.result.Nearest != nil {
+		text += fmt.Sprintf("; nearest %s (%s)", s.nearest(), s.clause())
+	}
+	return text
+}
+
+func noSearchExample(s *sought, err error, again string) error {
+	return wrong{fmt.Sprintf("no scenario for %s, which a search has found: %v", s.id, err), "to find it again: " + again}
 }

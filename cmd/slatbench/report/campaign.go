@@ -32,6 +32,25 @@ type Campaign struct {
 	Matrix     *campaign.Matrix
 	Violations []CampaignViolation
 	Coverage   []campaign.Reached
+
+	Search        []CampaignSearch
+	SearchMeaning string
+}
+
+// CampaignSearch is a requirement that guided runs have searched a violation of.
+type CampaignSearch struct {
+	Requirement, Word, Nearest, Clause string
+	Found                              bool
+	Runs                               int
+	Command, Note                      string // where one was found
+}
+
+// Mark is the name of the sign before its word.
+func (s CampaignSearch) Mark() string {
+	if s.Found {
+		return "bad"
+	}
+	return "none"
 }
 
 // CampaignViolation is a distinct violation with how to see it again.
@@ -57,6 +76,8 @@ type campaignPage struct {
 	Least        int
 	Levels       []matrixCell
 	Violations   []CampaignViolation
+	Search       []CampaignSearch
+	SearchNote   string
 	Fired, All   int
 	Never        []campaign.Reached
 	Exemptions   []exemptionRow
@@ -95,6 +116,7 @@ func (c *Campaign) Write(w io.Writer) error {
 		Style: template.CSS(styleText + campaignStyle), Title: c.Title, Verdict: c.Verdict, Why: c.Why, Mark: "ok",
 		Caution: campaignCaution, Cautions: append([]string{}, cautions...), Replay: c.Replay,
 		Least: campaign.LeastExercised, Violations: c.Violations, Levels: legend(),
+		Search: c.Search, SearchNote: c.SearchMeaning,
 	}
 	if c.Violated {
 		p.Mark = "bad"
