@@ -1,0 +1,103 @@
+package sizing
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// The words of answers. Figures in SI with their unit.
+
+func percentText(x float64) string {
+	return strings.Replace(strconv.FormatFloat(100*x, 'f', -1, 64), "-", "−", 1) + " %"
+}
+
+// roundCycles writes cycles with the two digits that an estimate has.
+func roundCycles(n float64) string {
+	switch {
+	case math.IsInf(n, 1):
+		return "without end"
+	case n >= 1e7:
+		return "over 10 million"
+	case n < 1:
+		return "none"
+	}
+	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(n))-1))
+	text := strconv.FormatFloat(math.Round(n/unit)*unit, 'f', 0, 64)
+	for i := len(text) - 3; i > 0; i -= 3 {
+		text = text[:i] + " " + text[i:]
+	}
+	return text
+}
+
+func staysReason(spare, at float64, rises bool, drifts []Drift) string {
+	way := "sinking"
+	if rises {
+		way = "rising"
+	}
+	switch {
+	case math.IsInf(spare, 1):
+		return "the gear locks itself"
+	case len(drifts) == 0:
+		return fmt.Sprintf("drive engaged and off; the least is against %s at %.2f m", way, at)
+	}
+	var parts []string
+	for _, d := range drifts {
+		way = "sinks"
+		if d.Up {
+			way = "rises"
+		}
+		parts = append(parts, fmt.Sprintf("%s between %.2f and %.2f m", way, d.From, d.To))
+	}
+	return "drive engaged and off, it " + strings.Join(parts, " and ")
+}
+
+func (r *Result) windowReason(n float64) string {
+	w := &r.Window
+	if !w.Open() {
+		return fmt.Sprintf("no number of turns will do: %s below %.2f, and %s above %.2f", w.LowBy, w.Low, w.HighBy, w.High)
+	}
+	text := fmt.Sprintf("%.2f turns; works from %.2f (%s) to %.2f (%s)", n, w.Low, w.LowBy, w.High, w.HighBy)
+	if !math.IsNaN(r.Recommended) {
+		text += fmt.Sprintf("; recommended %.2f", r.Recommended)
+	}
+	return text
+}
+
+func handReason(force, at float64, done, alone string) string {
+	if force <= 0 {
+		return "it " + alone + " by itself at every height"
+	}
+	return fmt.Sprintf("the most, %s at %.2f m", done, at)
+}
+
+func (r *Result) openingReason(g *rig, t, stall float64) string {
+	if math.IsInf(t, 1) {
+		if stall < g.step {
+			return "the motor does not start it"
+		}
+		return fmt.Sprintf("the motor stalls at %.2f m", stall)
+	}
+	return fmt.Sprintf("slowest %.2f m/s", r.Up.Slowest)
+}
+
+func (r *Result) closingReason(g *rig, t, stall float64) string {
+	top := g.p.Track.Opening
+	switch {
+	case math.IsInf(t, 1) && g.pull[pieces] <= g.breakaway:
+		return "the open curtain does not come down by itself, and the cable cannot push: too little closing spring"
+	case math.IsInf(t, 1) && stall > top-g.step:
+		return "the motor does not start it"
+	case math.IsInf(t, 1):
+		return fmt.Sprintf("it stops at %.2f m", stall)
+	}
+	text := fmt.Sprintf("slowest %.2f m/s", r.Down.Slowest)
+	if s := r.Simulation; s != nil && s.Closing.Slack > slackWorthTelling {
+		text += fmt.Sprintf("; the drive outruns the curtain by up to %.0f mm of slack cable", 1000*s.Closing.Slack)
+	}
+	return text
+}
+
+// slackWorthTelling, m: less is the play of a start.
+const slackWorthTelling = 0.03
