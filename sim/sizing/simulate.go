@@ -43,27 +43,36 @@ const (
 
 // Simulate plays it. The question must be one that Check finds nothing wrong with.
 func Simulate(q *Question) Simulation {
-	t := model.NewTruck(q.truck(), model.DefaultStep)
-	t.SetCharge(q.Charge)
+	t := placed(q)
 	b := &t.Bays[0]
 	t.Step()
-	s := Simulation{RestVolts: b.Supply, Closing: Run{Time: math.NaN(), StallAt: math.NaN(), Volts: math.NaN()}}
+	s := Simulation{RestVolts: b.Supply}
 	s.Opening = drive(t, +1, b.Params.Track.Opening-sim.OpenTolerance)
-	if math.IsNaN(s.Opening.Time) {
+	if finite(s.Opening.Time) {
+		stop(t)
+		rest(t, settles)
+	} else { // a stalled motor is hot, and says nothing of closing
+		t = placed(q)
+		b = &t.Bays[0]
 		b.Place(b.Params.Track.Opening)
 	}
-	stop(t)
-	rest(t, settles)
 	before := b.Height
 	rest(t, leftFor)
 	s.Drifted = math.Max(0, before-b.Height)
-	if math.IsNaN(s.Opening.Time) || s.Drifted > 0 {
+	if s.Drifted > 0 {
 		b.Place(b.Params.Track.Opening)
 	}
 	s.Closing = drive(t, -1, sim.ClosedTolerance)
 	stop(t)
 	s.Winding = b.WindingTemp
 	return s
+}
+
+// placed is the truck with its door down and its battery charged as asked.
+func placed(q *Question) *model.Truck {
+	t := model.NewTruck(q.truck(), model.DefaultStep)
+	t.SetCharge(q.Charge)
+	return t
 }
 
 // drive runs the door one way until it is there.

@@ -3,6 +3,7 @@ package sizing
 import (
 	"math"
 
+	"slatbench/model"
 	"slatbench/sim"
 )
 
@@ -11,6 +12,7 @@ type Travel struct {
 	Time    float64 // s from voltage at the motor to arrival; +Inf where it never arrives
 	StallAt float64 // m; NaN where it arrives
 	Slack   bool    // the drive outruns the curtain, and the cable goes slack: then Time is of the curtain alone
+	Applies bool    // what the quadrature leaves out is small: see applies
 	Amps    float64 // the most while it runs steadily, A in the motor
 	Inrush  float64 // A at standstill
 	Volts   float64 // the least at the controller while it runs steadily
@@ -20,7 +22,24 @@ type Travel struct {
 	Charge  float64 // A·s in the motor; less where it gives some back
 }
 
-// travel integrates a run over the height.
+// warmth, K, of the winding above which a run is integrated again.
+const warmth = 0.5
+
+// travel is a run with the winding at its mean temperature: where the first
+// integration warms it, a second takes half of that rise.
+func (g *rig) travel(up bool, n float64) Travel {
+	t := g.run(up, n)
+	if rise := t.Heat * g.ra / g.p.Drive.ThermalCap / 2; rise > warmth {
+		hot := *g
+		hot.ra = g.p.Drive.Resistance * model.CopperFactor(g.air+rise, 20)
+		inrush, volts := t.Inrush, t.InVolts
+		t = hot.run(up, n)
+		t.Inrush, t.InVolts = inrush, volts
+	}
+	return t
+}
+
+// run integrates over the height.
 //
 // At every height the door is given the speed v at which all forces balance
 // (theory.md, sections 2 to 7, without the accelerations). With the load on the
@@ -30,12 +49,14 @@ type Travel struct {
 //	A + N·K·(e0 − N·K·v/r)/(ra + rt) − dry − λ|A| = 0
 //
 // It is linear in v on either side of A = 0. Then t = ∫dy/v, by Simpson's rule. The
-// run-up follows v·(1 − e^(−t/τ)), which costs a time of τ: τ is all that moves, as
-// felt at the shaft, over how fast the balance falls with the speed.
+// run-up follows v·(1 − e^(−t/τ)), which costs a time of τ; after it the door lags
+// behind v by τ·dv/dt, which over a travel costs τ·ln(v at the end/v at the start). τ
+// is all that moves, as felt at the shaft, over how fast the balance falls with the
+// speed.
 //
 // Closing, the cable can only pull: where the balance would push the curtain down,
 // the curtain goes by itself at (h − R)/c, and the cable is slack.
-func (g *rig) travel(up bool, n float64) Travel {
+func (g *rig) run(up bool, n float64) Travel {
 	t := Travel{StallAt: math.NaN(), Amps: math.Inf(-1), Slowest: math.Inf(1), Inrush: g.e0 / (g.rt + g.ra)}
 	t.InVolts = g.e0 - float64(g.rt*t.Inrush)
 	if t.InVolts <= 0 {
@@ -62,18 +83,33 @@ func (g *rig) travel(up bool, n float64) Travel {
 		slow[i], heat[i], charge[i] = 1/v, amps*amps/v, amps/v
 	}
 	t.Volts = g.e0 - float64(g.rt*math.Max(0, t.Amps))
-	first := 0
+	first, last := 0, pieces
 	if !up {
-		first = pieces
+		first, last = pieces, 0
 	}
-	v, _ := g.speed(up, first, n)
+	v, end := 1/slow[first], 1/slow[last]
 	tau := g.lag(up, first, n, v)
+	lost := tau + float64((tau+g.lag(up, last, n, end))/2*model.Log(end/v))
 	steady := g.amps(v)
 	swing := t.Inrush - steady
-	t.Time = g.span(slow[:], up) + tau
+	t.Time = g.span(slow[:], up) + lost
+	t.Applies = g.applies(up, &t)
 	t.Heat = simpson(heat[:], g.step) + float64(tau*(swing*swing/2+float64(2*steady*swing)))
 	t.Charge = simpson(charge[:], g.step) + float64(tau*swing)
 	return t
+}
+
+// Where the quadrature applies. Slower than crawl, the speed is the small difference
+// of large forces. A curtain that falls off the open stop with less than briskly, m/s²,
+// is long in catching up with the drive, which must wind the spring alone till then.
+const (
+	crawl   = 0.1 // m/s
+	briskly = 1.5 // m/s²
+)
+
+func (g *rig) applies(up bool, t *Travel) bool {
+	falls := (g.pull[pieces] - g.running) / g.p.Curtain.Mass
+	return !t.Slack && t.Slowest >= crawl && (up || falls >= briskly)
 }
 
 // span integrates up to where a door counts as arrived.
@@ -154,13 +190,17 @@ func (g *rig) stuck(up bool, n float64) (at float64, stuck bool) {
 
 // lag is the time that the run-up costs, s.
 func (g *rig) lag(up bool, i int, n, v float64) float64 {
-	d, cb := &g.p.Drive, &g.p.Counterbalance
-	inertia := cb.ShaftInertia + float64(d.Ratio*d.Ratio*d.Inertia) + float64(g.p.Curtain.Mass*g.r*g.r)
 	a, b := g.load(up, i, n, g.running)
 	loss := 1 + g.lambda
 	if a-float64(b*v) > 0 {
 		loss = 1 - g.lambda
 	}
 	_, slope := g.motor()
-	return inertia / ((float64(loss*b) + slope) * g.r)
+	return g.inertia(g.p.Curtain.Mass) / ((float64(loss*b) + slope) * g.r)
+}
+
+// inertia of all that turns with the shaft, and of a curtain of so much mass, kg·m².
+func (g *rig) inertia(mass float64) float64 {
+	d, cb := &g.p.Drive, &g.p.Counterbalance
+	return cb.ShaftInertia + float64(d.Ratio*d.Ratio*d.Inertia) + float64(mass*g.r*g.r)
 }
