@@ -8,11 +8,11 @@ import (
 	"slatbench/sim/logic"
 )
 
-// kindKeys are the keys that tell the kinds of file apart that can be run.
-var kindKeys = map[string]FileKind{"scenario": ScenarioKind, "standard test": StandardKind}
+// kindKeys are the keys that tell the kinds of file apart that can be run or taken.
+var kindKeys = map[string]FileKind{"scenario": ScenarioKind, "standard test": StandardKind, "lesson": LessonKind}
 
-// KindOf tells by its top keys what a file is that can be run: a scenario or a
-// standard test. A file that starts from another is what that one is. Where it
+// KindOf tells by its top keys what a file is that can be run or taken: a scenario,
+// a standard test, or a lesson. A file that starts from another is what that one is. Where it
 // cannot be told, as in a file that cannot be read, it is ScenarioKind: loading
 // it as one says what is wrong.
 func (l *Loader) KindOf(name string) FileKind {

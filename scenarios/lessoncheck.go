@@ -155,7 +155,7 @@ func (q *LessonQuestion) Check(r *Report) {
 		if c.Right {
 			right++
 		}
-		if text := paragraphs(c.Answer); seen[text] {
+		if text := Paragraphs(c.Answer); seen[text] {
 			r.Add(c.PosOf("answer"), "the same answer stands twice", "")
 		} else {
 			seen[text] = true

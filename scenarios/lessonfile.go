@@ -43,7 +43,8 @@ type LessonJob struct {
 // LessonStep is one step. Its parts come in this order: text is read; ask is
 // answered, with the run held until it is; plays begins; the run goes on until
 // what until or find says has come about; then is told, with what belongs to the
-// answer that was given; the learner asks for the next step.
+// answer that was given; the learner asks for the next step. A step that waits and
+// has nothing to tell goes over into the next at once.
 type LessonStep struct {
 	Located
 	Title    string          `yaml:"title" doc:"a few words"`
@@ -51,6 +52,7 @@ type LessonStep struct {
 	Caution  string          `yaml:"caution" doc:"what can hurt here"`
 	Brings   []FaultItem     `yaml:"brings" doc:"faults that the step brings on as it begins"`
 	Takes    []string        `yaml:"takes away" doc:"kinds of fault that the step takes off as it begins"`
+	Stands   bool            `yaml:"time stands" default:"no" doc:"the run is held while the step is read, and when it has come about, while that is told: for a look in mid travel"`
 	Ask      *LessonQuestion `yaml:"ask" doc:"a prediction that the learner must make before the run goes on"`
 	Plays    []Step          `yaml:"plays" doc:"what the bench does for the learner; times from when the run goes on"`
 	Until    []Condition     `yaml:"until" doc:"what must have come about before the lesson goes on"`
@@ -96,6 +98,7 @@ type LessonRemark struct {
 type LessonCheck struct {
 	Located
 	Text   string        `yaml:"text,required" doc:"what is read before it"`
+	Begins string        `yaml:"begins" words:"open,closed" doc:"the end to which the bench brings the door first; left out, one end is as good as the other"`
 	Cycles int           `yaml:"cycles" range:"[0,20]" doc:"how often the bench opens and closes the door of the lesson's bay"`
 	Within float64       `yaml:"each within" unit:"time" range:"[1 s,60 s]" default:"12 s" doc:"how long one opening or closing may take"`
 	Alarms bool          `yaml:"alarms allowed" default:"no" doc:"an alarm during the check does not fail it"`
@@ -162,7 +165,7 @@ type LessonState struct {
 	Right    int      `json:"right"`    // index of the right one, told with the reply; before that -1
 	Reply    string   `json:"reply"`    // what is said on the choice; with something to wait for, not before it has come about
 
-	Waits   []LessonWait  `json:"waits"`   // what has to come about; none in a step that has to be found out
+	Waits   []LessonWait  `json:"waits"`   // what has to come about; not told before it has where it was to be predicted, nor where it is to be found
 	Then    string        `json:"then"`    // told once it has
 	Hints   []string      `json:"hints"`   // that are due
 	Remarks []string      `json:"remarks"` // on what came about meanwhile, and on jobs done

@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -16,6 +17,9 @@ type LessonLearner struct {
 	Answer func(step int) int
 	// Omit tells that a deed of a step's solution is left out; nil leaves out none.
 	Omit func(step, deed int) bool
+	// Instead names a job that is done instead of the one that a deed of a step's
+	// solution names; "" and nil are none.
+	Instead func(step, deed int) string
 }
 
 // LessonPlay is what came of a lesson that a learner by script went through.
@@ -61,6 +65,7 @@ type pupil struct {
 	play    *LessonPlay
 	step    int // that deeds are for, with its phase
 	since   int64
+	last    int64 // when the last deed was done
 	deeds   []LessonDeed
 	due     []sim.Action // begun, and still to come
 	err     error
@@ -204,12 +209,12 @@ func (p *pupil) work(phase LessonPhase) bool {
 		if !p.do(&p.deeds[0]) {
 			break // something still moves
 		}
-		p.deeds = p.deeds[1:]
+		p.deeds, p.last = p.deeds[1:], b.Now
 	}
 	if p.err != nil {
 		return false
 	}
-	if phase == LessonFinding && len(p.deeds) == 0 && p.way.still && b.Now-p.since > b.Steps(lessonMull) && p.nothingComes() {
+	if phase == LessonFinding && len(p.deeds) == 0 && p.way.still && b.Now-p.last > b.Steps(lessonMull) && p.errs() {
 		p.say(p.way.Next())
 		return p.turn()
 	}
@@ -226,30 +231,22 @@ func (p *pupil) work(phase LessonPhase) bool {
 
 // begin takes up the solution of a step.
 func (p *pupil) begin() {
-	p.step, p.since, p.deeds = p.way.step, p.bench.Now, nil
+	p.step, p.since, p.last, p.deeds = p.way.step, p.bench.Now, p.bench.Now, nil
 	for i, d := range p.ls.Steps[p.step].Solution {
 		if p.learner.Omit == nil || !p.learner.Omit(p.step, i) {
+			if p.learner.Instead != nil && d.Job != "" {
+				d.Job = cmp.Or(p.learner.Instead(p.step, i), d.Job)
+			}
 			p.deeds = append(p.deeds, d)
 		}
 	}
-	slices.SortStableFunc(p.deeds, func(a, b LessonDeed) int {
-		switch {
-		case a.At < b.At:
-			return -1
-		case a.At > b.At:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(p.deeds, func(a, b LessonDeed) int { return cmp.Compare(a.At, b.At) })
 }
 
-// nothingComes tells that a learner who does no more waits in vain: some deed was left out.
-func (p *pupil) nothingComes() bool {
-	if p.learner.Omit == nil {
-		return false
-	}
+// errs tells that a learner does something else than the solution of a step says.
+func (p *pupil) errs() bool {
 	for i := range p.ls.Steps[p.step].Solution {
-		if p.learner.Omit(p.step, i) {
+		if p.learner.Omit != nil && p.learner.Omit(p.step, i) || p.learner.Instead != nil && p.learner.Instead(p.step, i) != "" {
 			return true
 		}
 	}
@@ -288,10 +285,10 @@ func (p *pupil) act() {
 
 // missing is what a step still waits for.
 func (p *pupil) missing() string {
-	for _, w := range p.way.State().Waits {
-		if !w.Met {
-			return w.Text
+	for i := range p.way.wait.list {
+		if x := &p.way.wait.list[i]; !x.came {
+			return x.of.String()
 		}
 	}
-	return "what it waits for"
+	return "all of what it waits for, at one instant"
 }

@@ -34,8 +34,6 @@ type LessonProgress struct {
 	plays   []sim.Action // still to come, At from began
 	trial   *lessonTrial
 	still   bool // no door, no bar moves, as of the last tick
-	now     int64
-	second  float64 // steps a second; 0 before the first tick
 
 	answers  []int // choice made at each step, or -1
 	told     []string
@@ -51,7 +49,7 @@ type LessonProgress struct {
 // Errors of what a learner asks for at the wrong time.
 var (
 	ErrLessonNoQuestion = errors.New("nothing is asked now")
-	ErrLessonHeld       = errors.New("the prediction comes first")
+	ErrLessonHeld       = errors.New("time stands: answer or go on first")
 	ErrLessonWaits      = errors.New("what the step waits for has not come about")
 	ErrLessonChecking   = errors.New("the bench is checking")
 	ErrLessonFinished   = errors.New("the lesson is over")
@@ -83,8 +81,17 @@ func (ls *Lesson) Scenario() *Scenario {
 // lessonDay is how long a lesson can last, s.
 const lessonDay = 24 * 3600
 
-// Held tells that the run waits for the learner's prediction.
-func (p *LessonProgress) Held() bool { return p.phase == LessonAsking }
+// Held tells that the run waits for the learner: for a prediction, or to have read
+// what is told while time stands.
+func (p *LessonProgress) Held() bool {
+	switch p.phase {
+	case LessonAsking:
+		return true
+	case LessonTold, LessonReading:
+		return p.ls.Steps[p.step].Stands
+	}
+	return false
+}
 
 // Changes grows whenever State has something else to tell.
 func (p *LessonProgress) Changes() int { return p.changes }
@@ -95,10 +102,7 @@ func (p *LessonProgress) Step(*sim.Bench) {}
 // Tick implements sim.Observer.
 func (p *LessonProgress) Tick(b *sim.Bench) {
 	p.ear.Tick(b)
-	p.now, p.still = b.Now, standsStill(b)
-	if p.second == 0 {
-		p.second = 1 / b.Truck.StepSize()
-	}
+	p.still = standsStill(b)
 	if p.fresh {
 		p.fresh, p.began = false, b.Now
 	}
@@ -106,7 +110,7 @@ func (p *LessonProgress) Tick(b *sim.Bench) {
 		p.tryOn(b)
 		return
 	}
-	if p.phase == LessonAsking || p.step >= len(p.ls.Steps) {
+	if p.Held() || p.step >= len(p.ls.Steps) {
 		return
 	}
 	p.play(b)
@@ -305,7 +309,7 @@ func (p *LessonProgress) Do(job string) error {
 	switch {
 	case i < 0:
 		return fmt.Errorf("the workshop has no job %q", job)
-	case p.phase == LessonAsking:
+	case p.Held():
 		return ErrLessonHeld
 	case p.phase == LessonChecking:
 		return ErrLessonChecking
@@ -350,7 +354,7 @@ func (p *LessonProgress) tryOn(b *sim.Bench) {
 func (p *LessonProgress) State() LessonState {
 	st := LessonState{
 		Changes: p.changes, Phase: p.phase, Step: p.step + 1, Steps: len(p.ls.Steps), Held: p.Held(),
-		Hands: p.phase != LessonAsking && p.phase != LessonChecking, Answered: -1, Right: -1, Tries: p.tries,
+		Hands: !p.Held() && p.phase != LessonChecking, Answered: -1, Right: -1, Tries: p.tries,
 		Caution: p.ls.Caution, Results: append([]LessonWait{}, p.results...), Passed: p.phase == LessonPassed, Finished: p.phase == LessonPassed,
 		Choices: []string{}, Waits: []LessonWait{}, Hints: []string{}, Jobs: []LessonOffer{}, Remarks: append([]string{}, p.told...),
 	}
@@ -384,36 +388,38 @@ const (
 
 func (p *LessonProgress) checkState(st *LessonState) {
 	c := &p.ls.Proof
-	st.Title, st.Text = "The bench checks", paragraphs(c.Text)
+	st.Title, st.Text = "The bench checks", Paragraphs(c.Text)
 	switch p.phase {
 	case LessonReady:
 		st.Next = nextCheck
 	case LessonFailed:
-		st.Then, st.Next = paragraphs(c.Failed), nextAgain
+		st.Then, st.Next = Paragraphs(c.Failed), nextAgain
 	case LessonPassed:
-		st.Then = paragraphs(c.Passed)
+		st.Then = Paragraphs(c.Passed)
 	}
 }
 
 func (p *LessonProgress) stepState(st *LessonState) {
 	s := &p.ls.Steps[p.step]
-	st.Title, st.Text = s.Title, paragraphs(s.Text)
+	st.Title, st.Text = s.Title, Paragraphs(s.Text)
 	if s.Caution != "" {
 		st.Caution = strings.TrimSpace(st.Caution + "\n\n" + s.Caution)
 	}
-	st.Caution = paragraphs(st.Caution)
+	st.Caution = Paragraphs(st.Caution)
 	if s.Ask != nil {
 		p.askState(st, s.Ask)
 	}
-	for i := range s.Until { // what is to be found is not told
-		st.Waits = append(st.Waits, LessonWait{s.Until[i].String(), p.phase == LessonTold || p.phase == LessonWaiting && p.wait.list[i].came})
+	if s.Ask == nil || p.phase == LessonTold { // what was to be predicted, or is to be found, is not told before
+		for i := range s.Until {
+			st.Waits = append(st.Waits, LessonWait{s.Until[i].String(), p.phase == LessonTold || p.wait.list[i].came})
+		}
 	}
 	for i := range s.Hints[:p.hinted] {
-		st.Hints = append(st.Hints, paragraphs(s.Hints[i].Text))
+		st.Hints = append(st.Hints, Paragraphs(s.Hints[i].Text))
 	}
 	switch p.phase {
 	case LessonTold:
-		st.Then, st.Next = paragraphs(s.Then), nextOn
+		st.Then, st.Next = Paragraphs(s.Then), nextOn
 	case LessonReading:
 		st.Next = nextOn
 	case LessonFinding:
@@ -422,21 +428,27 @@ func (p *LessonProgress) stepState(st *LessonState) {
 }
 
 func (p *LessonProgress) askState(st *LessonState, ask *LessonQuestion) {
-	st.Question = paragraphs(ask.Question)
+	st.Question = Paragraphs(ask.Question)
 	for i := range ask.Choices {
-		st.Choices = append(st.Choices, paragraphs(ask.Choices[i].Answer))
+		st.Choices = append(st.Choices, Paragraphs(ask.Choices[i].Answer))
 	}
 	st.Answered = p.answers[p.step]
 	if p.phase == LessonTold {
 		st.Right = slices.IndexFunc(ask.Choices, func(c LessonChoice) bool { return c.Right })
-		st.Reply = paragraphs(ask.Choices[st.Answered].Because)
+		st.Reply = Paragraphs(ask.Choices[st.Answered].Because)
 	}
 }
 
-// paragraphs joins the lines of each paragraph of a text.
-func paragraphs(text string) string {
+// Paragraphs joins the lines of each paragraph of a lesson's text, and parts the
+// paragraphs by an empty line. In the file empty lines part them; in a text folded
+// by ">" an empty line has become a single line end.
+func Paragraphs(text string) string {
+	parting := "\n"
+	if strings.Contains(text, "\n\n") {
+		parting = "\n\n"
+	}
 	var list []string
-	for part := range strings.SplitSeq(strings.TrimSpace(text), "\n\n") {
+	for part := range strings.SplitSeq(strings.TrimSpace(text), parting) {
 		if words := strings.Join(strings.Fields(part), " "); words != "" {
 			list = append(list, words)
 		}

@@ -118,14 +118,14 @@ func (t *lessonTrial) settle(b *sim.Bench, ear *sim.Listener) {
 	switch {
 	case t.rested(b):
 		t.heardFrom = len(ear.Heard)
-		if t.legs > 0 {
+		if t.legs > 0 || t.ls.Proof.Begins != "" {
 			t.enter(b, trialHoming)
 		} else {
 			t.enter(b, trialPlaying)
 		}
 	case b.Now-t.since > b.Steps(trialPatience):
 		t.broken = "the truck does not come to rest"
-		t.enter(b, trialPlaying)
+		t.enter(b, trialEnding)
 	}
 }
 
@@ -147,27 +147,39 @@ func (t *lessonTrial) shift(now int64) {
 	}
 }
 
-// home brings a door that stands between to an end, by the presses of somebody who
-// wants to begin.
+// home brings a door to the end at which the check begins, by the presses of
+// somebody who wants to begin.
 func (t *lessonTrial) home(b *sim.Bench, hands LessonHands) {
 	if t.pressed && !t.over(b) {
 		return
 	}
 	switch {
-	case atFloor(b, t.bay) || atTop(b, t.bay):
+	case t.homed(b):
 		t.pressed = false
 		t.enter(b, trialCycling)
 	case t.presses == mostPresses:
-		t.broken = fmt.Sprintf("%s gets to neither end", t.ls.Bay)
-		t.enter(b, trialPlaying)
+		t.broken = fmt.Sprintf("%s cannot be brought to where the check begins", t.ls.Bay)
+		t.enter(b, trialEnding)
 	default:
 		t.presses++
 		t.press(b, hands)
 	}
 }
 
-// mostPresses is how many presses may bring a door that stands between to an end.
+// mostPresses is how many presses may bring a door to either end: one that stands
+// between opens first.
 const mostPresses = 2
+
+// homed tells that the door is at the end at which the check begins.
+func (t *lessonTrial) homed(b *sim.Bench) bool {
+	switch t.ls.Proof.Begins {
+	case "open":
+		return atTop(b, t.bay)
+	case "closed":
+		return atFloor(b, t.bay)
+	}
+	return atFloor(b, t.bay) || atTop(b, t.bay)
+}
 
 // cycle opens and closes the door, leg by leg.
 func (t *lessonTrial) cycle(b *sim.Bench, hands LessonHands) {
@@ -180,7 +192,11 @@ func (t *lessonTrial) cycle(b *sim.Bench, hands LessonHands) {
 		}
 		t.judge(b)
 	}
-	if t.legs == 0 || t.broken != "" {
+	switch {
+	case t.broken != "":
+		t.enter(b, trialEnding)
+		return
+	case t.legs == 0:
 		t.enter(b, trialPlaying)
 		return
 	}
@@ -283,7 +299,11 @@ func (t *lessonTrial) results() []LessonWait {
 	}
 	for i := range t.expect.list {
 		e := &t.expect.list[i]
-		list = append(list, LessonWait{e.of.String(), e.met})
+		text := e.of.String()
+		if t.broken != "" {
+			text += ": not tried"
+		}
+		list = append(list, LessonWait{text, e.met && t.broken == ""})
 	}
 	for i := range t.at.list {
 		x := &t.at.list[i]

@@ -20,10 +20,11 @@ const (
 	TruckKind    FileKind = "truck"
 	LogicKind    FileKind = "logic"
 	StandardKind FileKind = "standard"
+	LessonKind   FileKind = "lesson"
 )
 
 // FileKinds lists the kinds of file.
-var FileKinds = []FileKind{ScenarioKind, TruckKind, LogicKind, StandardKind}
+var FileKinds = []FileKind{ScenarioKind, TruckKind, LogicKind, StandardKind, LessonKind}
 
 // folders are where the shipped files of a kind lie. Demos come first.
 var folders = map[FileKind][]string{
@@ -31,6 +32,7 @@ var folders = map[FileKind][]string{
 	TruckKind:    {"trucks"},
 	LogicKind:    {"logic"},
 	StandardKind: {"standards"},
+	LessonKind:   {"lessons"},
 }
 
 // ShippedNames lists the shipped files of a kind, by name, folder after folder.
@@ -136,6 +138,12 @@ func Title(kind FileKind, name string) (string, error) {
 			return "", err
 		}
 		return st.Name, nil
+	case LessonKind:
+		ls, err := l.LoadLesson(shippedPrefix + name)
+		if err != nil {
+			return "", err
+		}
+		return ls.Title(), nil
 	}
 	return "", fmt.Errorf("no kind of file is called %q", kind)
 }
@@ -151,6 +159,8 @@ func SchemaOf(kind FileKind) (*jsonschema.Schema, error) {
 		return logicSchema(), nil
 	case StandardKind:
 		return Schema(&StandardTest{}, "standard test"), nil
+	case LessonKind:
+		return Schema(&Lesson{}, "lesson"), nil
 	}
 	return nil, fmt.Errorf("no kind of file is called %q", kind)
 }

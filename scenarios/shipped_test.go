@@ -126,6 +126,7 @@ func TestShippedFilesFitTheirSchemas(t *testing.T) {
 		TruckKind:    compileSchema(t, &TruckFile{}),
 		LogicKind:    compiled(t, logicSchema()),
 		StandardKind: compileSchema(t, &StandardTest{}),
+		LessonKind:   compileSchema(t, &Lesson{}),
 	}
 	for _, kind := range FileKinds {
 		names := ShippedNames(kind)

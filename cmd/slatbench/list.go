@@ -26,6 +26,7 @@ var listings = []listing{
 	{"trucks", true, shippedRows(scenarios.TruckKind)},
 	{"logics", true, shippedRows(scenarios.LogicKind)},
 	{"standards", true, shippedRows(scenarios.StandardKind)},
+	{"lessons", true, shippedRows(scenarios.LessonKind)},
 	{"faults", false, faultRows},
 	{"requirements", false, requirementRows},
 	{"alarms", false, alarmRows},

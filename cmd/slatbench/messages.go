@@ -124,7 +124,7 @@ const (
 	wasInterrupted = "interrupted; nothing was written"
 
 	argShipped = "the name of a shipped file"
-	argKind    = "a kind of file: scenario, truck or logic"
+	argKind    = "a kind of file: scenario, truck, logic, standard or lesson"
 	argLogic   = "a logic table: a file, or the name of a shipped one"
 )
 

@@ -87,6 +87,9 @@ func (f *runFlags) run(in io.Reader, out, errs io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if file.kind == scenarios.LessonKind {
+		return notRun(f.scenario)
+	}
 	if file.kind == scenarios.StandardKind {
 		return f.runStandard(file, out)
 	}

@@ -34,8 +34,10 @@ func (f *runFlags) identify(in io.Reader) (runFile, error) {
 	}
 	name := scenarios.FullName(scenarios.ScenarioKind, f.scenario)
 	if !scenarios.Exists(name) {
-		if test := scenarios.FullName(scenarios.StandardKind, f.scenario); scenarios.Exists(test) {
-			name = test
+		for _, kind := range []scenarios.FileKind{scenarios.StandardKind, scenarios.LessonKind} {
+			if other := scenarios.FullName(kind, f.scenario); scenarios.Exists(other) {
+				name = other
+			}
 		}
 	}
 	return runFile{name: name, kind: l.KindOf(name)}, nil
