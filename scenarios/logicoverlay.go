@@ -233,3 +233,15 @@ func (c *machineChanges) renamed() map[string]string {
 func sameGuards(a, b []string) bool {
 	return slices.Equal(slices.Sorted(slices.Values(a)), slices.Sorted(slices.Values(b)))
 }
+
+// TuningChanges lists the values of a tuning that differ from its base: "pause: 300 ms, now 500 ms".
+func TuningChanges(base, tuning *logic.Tuning) (list []string) {
+	was, is := reflect.ValueOf(base).Elem(), reflect.ValueOf(tuning).Elem()
+	for _, f := range shapeOfStruct(was.Type()).fields {
+		a, b := was.FieldByIndex(f.index).Float(), is.FieldByIndex(f.index).Float()
+		if a != b {
+			list = append(list, fmt.Sprintf("%s: %s, now %s", f.key, FormatQuantity(a, f.shape.dim.name), FormatQuantity(b, f.shape.dim.name)))
+		}
+	}
+	return list
+}

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"runtime"
 	"runtime/debug"
 	"slices"
@@ -13,7 +12,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"slatbench/scenarios"
-	"slatbench/sim/logic"
 	"slatbench/sim/wholefile"
 )
 
@@ -80,68 +78,6 @@ func newSchema() *cobra.Command {
 	return c
 }
 
-// newLogic is what can be done with a logic table alone.
-func newLogic() *cobra.Command {
-	c := command(cobra.Command{Use: "logic"}, helpLogic)
-	c.RunE = func(c *cobra.Command, args []string) error {
-		if len(args) > 0 {
-			return unknownWord("command", args[0], []string{"check", "draw"})
-		}
-		return c.Help()
-	}
-	c.Args = cobra.ArbitraryArgs
-	c.AddCommand(newLogicCheck(), newLogicDraw())
-	return c
-}
-
-func loadLogic(typed string) (*logic.Table, error) {
-	l := &scenarios.Loader{Shipped: scenarios.Shipped()}
-	return l.LoadLogic(scenarios.FullName(scenarios.LogicKind, typed))
-}
-
-func newLogicCheck() *cobra.Command {
-	c := command(cobra.Command{Use: "check FILE", Args: exactlyOne(argLogic), ValidArgsFunction: completeFile(scenarios.LogicKind)}, helpLogicCheck)
-	c.RunE = func(c *cobra.Command, args []string) error {
-		table, err := loadLogic(args[0])
-		if err != nil {
-			return err
-		}
-		_, err = fmt.Fprintln(c.OutOrStdout(), logicSound(table))
-		return err
-	}
-	return c
-}
-
-func newLogicDraw() *cobra.Command {
-	var to, machine string
-	c := command(cobra.Command{Use: "draw FILE", Args: exactlyOne(argLogic), ValidArgsFunction: completeFile(scenarios.LogicKind)}, helpLogicDraw)
-	c.Flags().StringVarP(&to, "out", "o", "", flagOut)
-	c.Flags().StringVar(&machine, "machine", "", flagMachine)
-	completeFlag(c, "out", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return []string{"md", "mmd"}, cobra.ShellCompDirectiveFilterFileExt
-	})
-	completeFlag(c, "machine", cobra.FixedCompletions(machineWords, cobra.ShellCompDirectiveNoFileComp))
-	c.RunE = func(c *cobra.Command, args []string) error {
-		switch {
-		case machine != "" && !slices.Contains(machineWords, machine):
-			return unknownWord("machine", machine, machineWords)
-		case machine == "" && filepath.Ext(to) == ".mmd":
-			return twoMachines(to)
-		}
-		table, err := loadLogic(args[0])
-		if err != nil {
-			return err
-		}
-		text := drawing(table, machine)
-		if to != "" {
-			return notWritten(writeWhole(to, text))
-		}
-		_, err = fmt.Fprint(c.OutOrStdout(), text)
-		return err
-	}
-	return c
-}
-
 func writeWhole(name, text string) error {
 	f, err := wholefile.Create(name)
 	if err != nil {
@@ -152,19 +88,6 @@ func writeWhole(name, text string) error {
 		return err
 	}
 	return f.Commit()
-}
-
-var machineWords = []string{"door", "lock"}
-
-// drawing is one machine as a bare diagram, or both in a Markdown text.
-func drawing(t *logic.Table, machine string) string {
-	switch machine {
-	case "door":
-		return t.Door.Mermaid()
-	case "lock":
-		return t.Lock.Mermaid()
-	}
-	return logic.Mermaid(t)
 }
 
 // newVersion prints what was built, and from which state of the source.

@@ -8,7 +8,6 @@ import (
 
 	"slatbench/scenarios"
 	"slatbench/sim/fault"
-	"slatbench/sim/logic"
 	"slatbench/sim/require"
 )
 
@@ -80,10 +79,6 @@ func wrongTogether(a, b string) error {
 	return wrong{fmt.Sprintf("%s and %s exclude each other", a, b), ""}
 }
 
-func twoMachines(name string) error {
-	return wrong{fmt.Sprintf("%s would hold one diagram, and a table has two", name), "name one with --machine door or --machine lock, or let the file end in .md"}
-}
-
 func needs(flag, other string) error {
 	return wrong{fmt.Sprintf("%s says how %s samples, and there is no %s", flag, other, other), ""}
 }
@@ -125,22 +120,19 @@ const (
 
 	argShipped = "the name of a shipped file"
 	argKind    = "a kind of file: scenario, truck, logic, standard or lesson"
-	argLogic   = "a logic table: a file, or the name of a shipped one"
 )
 
 // Flags.
 const (
-	flagJSON    = "print one JSON object instead of the report"
-	flagQuiet   = "print only what is violated"
-	flagTrace   = "write a trace to `FILE`: .csv, .vcd or .parquet"
-	flagEvery   = "sample the trace every `N` ticks only"
-	flagReport  = "write a report to `FILE`.html: verdicts, plots, parameters"
-	flagSet     = "change a single value: `PATH=VALUE`; repeatable"
-	flagSeed    = "seed `N` for what is left to chance, instead of the scenario's"
-	flagLogic   = "run the logic table `FILE` instead of the scenario's"
-	flagTruck   = "run on the truck `FILE` instead of the scenario's"
-	flagOut     = "write to `FILE` instead: .md, or .mmd with --machine"
-	flagMachine = "one `MACHINE` as a bare diagram: door or lock"
+	flagJSON   = "print one JSON object instead of the report"
+	flagQuiet  = "print only what is violated"
+	flagTrace  = "write a trace to `FILE`: .csv, .vcd or .parquet"
+	flagEvery  = "sample the trace every `N` ticks only"
+	flagReport = "write a report to `FILE`.html: verdicts, plots, parameters"
+	flagSet    = "change a single value: `PATH=VALUE`; repeatable"
+	flagSeed   = "seed `N` for what is left to chance, instead of the scenario's"
+	flagLogic  = "run the logic table `FILE` instead of the scenario's"
+	flagTruck  = "run on the truck `FILE` instead of the scenario's"
 )
 
 // help of a command.
@@ -251,30 +243,6 @@ it is typed.`,
 slatbench schema truck > truck.schema.json`,
 }
 
-var helpLogic = help{
-	"check or draw a logic table",
-	`A logic table is the state machines that the doors and locks run, with the tuning of
-their detectors.`,
-	`slatbench logic check my-logic.yaml
-slatbench logic draw baseline`,
-}
-
-var helpLogicCheck = help{
-	"check a logic table",
-	`Checks a logic table: unknown words, states that nothing leads to or out of, and two
-answers to one event.`,
-	`slatbench logic check my-logic.yaml
-slatbench logic check baseline`,
-}
-
-var helpLogicDraw = help{
-	"draw a logic table as Mermaid diagrams",
-	`Draws the two machines of a logic table as Mermaid state diagrams in a Markdown
-text, or one of them as a bare diagram.`,
-	`slatbench logic draw baseline --out logic.md
-slatbench logic draw my-logic.yaml --machine door --out door.mmd`,
-}
-
 var helpVersion = help{"print the version", "Prints the version, the revision it was built from, and by what.", "slatbench version"}
 
 func versionText(version, revision, compiler, platform string) string {
@@ -283,11 +251,6 @@ func versionText(version, revision, compiler, platform string) string {
 		text += " (" + revision + ")"
 	}
 	return text + ", " + compiler + " " + platform
-}
-
-func logicSound(t *logic.Table) string {
-	return fmt.Sprintf("%s: sound. door: %d states, %d transitions; lock: %d states, %d transitions",
-		t.Name, len(t.Door.States), len(t.Door.Transitions), len(t.Lock.States), len(t.Lock.Transitions))
 }
 
 // The report.

@@ -17,7 +17,12 @@ func Mermaid(t *Table) string {
 // and an arrow for each pair of states, labelled "event [guards] / alarm, actions"
 // with a line for each transition. A transition to stay is an arrow back to its state.
 func (m *Machine) Mermaid() string {
-	d := drawing{m: m, ids: drawnNames(m)}
+	return m.mermaid(func(string, *Transition) string { return "" })
+}
+
+// mermaid puts a sign before the label of each answer of each state.
+func (m *Machine) mermaid(sign func(from string, t *Transition) string) string {
+	d := drawing{m: m, ids: drawnNames(m), sign: sign}
 	d.line("stateDiagram-v2")
 	for i := range m.States {
 		d.state(&m.States[i])
@@ -32,6 +37,7 @@ func (m *Machine) Mermaid() string {
 type drawing struct {
 	m    *Machine
 	ids  map[string]string
+	sign func(from string, t *Transition) string
 	text strings.Builder
 }
 
@@ -78,7 +84,7 @@ func (d *drawing) arrows() []arrow {
 				list = append(list, arrow{from: from, to: to})
 				k = len(list) - 1
 			}
-			list[k].labels = append(list[k].labels, plainLabel(t.label()))
+			list[k].labels = append(list[k].labels, d.sign(from, t)+plainLabel(t.label()))
 		}
 	}
 	return list
