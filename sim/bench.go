@@ -84,6 +84,9 @@ func New(s Setup) (*Bench, error) {
 		return nil, fmt.Errorf("a truck of %d bays needs %d door controllers and one lock controller, not %d",
 			len(s.Truck.Bays), len(s.Truck.Bays), len(s.Doors))
 	}
+	if err := s.ready(); err != nil {
+		return nil, err
+	}
 	if s.StepSize == 0 {
 		s.StepSize = model.DefaultStep
 	}

@@ -1,0 +1,92 @@
+package sim
+
+// Faller is a controller that can fail as a whole, as one from outside can: it
+// traps, it hangs, it dies. Its outputs are off from then on.
+type Faller interface {
+	// Silent says why it has gone silent since its last power-on, or nothing.
+	Silent() string
+}
+
+// Starter is a controller that can be found not to start. The bench asks before a
+// run; the error ends it, and is no verdict.
+type Starter interface{ Ready() error }
+
+// Silence is a controller that went silent.
+type Silence struct {
+	Bay int    // index, or LockPost for the lock controller
+	At  int64  // step
+	Why string // from the controller
+}
+
+// Silences is an observer that notes which controllers went silent. Power that
+// comes back starts a controller anew, and it may go silent again.
+type Silences struct {
+	List []Silence
+
+	fallers []Faller // nil where a controller is none
+	was     []string
+}
+
+// NewSilences keeps nothing until a bench is shown to it.
+func NewSilences() *Silences { return &Silences{} }
+
+// mostSilences bounds the list: a controller that falls silent whenever its supply
+// comes back is known by the first few.
+const mostSilences = 32
+
+// Step implements Observer.
+func (s *Silences) Step(*Bench) {}
+
+// Tick implements Observer.
+func (s *Silences) Tick(b *Bench) {
+	if s.was == nil {
+		s.begin(b)
+	}
+	for i, f := range s.fallers {
+		if f == nil {
+			continue
+		}
+		why := f.Silent()
+		if why != "" && s.was[i] == "" && len(s.List) < mostSilences {
+			bay := i
+			if i == len(b.doors) {
+				bay = LockPost
+			}
+			s.List = append(s.List, Silence{bay, b.Now, why})
+		}
+		s.was[i] = why
+	}
+}
+
+func (s *Silences) begin(b *Bench) {
+	s.was = make([]string, len(b.doors)+1)
+	list := make([]Faller, len(b.doors)+1)
+	some := false
+	for i := range list {
+		c := b.locks.controller
+		if i < len(b.doors) {
+			c = b.doors[i].controller
+		}
+		list[i], _ = c.(Faller)
+		some = some || list[i] != nil
+	}
+	if some {
+		s.fallers = list
+	}
+}
+
+// ready asks every controller whether it can start.
+func (s *Setup) ready() error {
+	for i := range len(s.Doors) + 1 {
+		c := s.Locks
+		if i < len(s.Doors) {
+			c = s.Doors[i]
+		}
+		if r, ok := c.(Starter); ok {
+			if err := r.Ready(); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
