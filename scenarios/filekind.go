@@ -88,12 +88,18 @@ func (l *Loader) LoadLogicOfTest(st *StandardTest) (*logic.Table, error) {
 	return l.loadLogicNamed(st.Logic, &st.Located)
 }
 
+// namedBy is the file in which the key "logic" of a file stands; none where it
+// stands on the command line, or is left out.
+func (l *Loader) namedBy(in *Located) source {
+	if at := in.PosOf("logic"); in.Has("logic") && at.Line > 0 {
+		return source{name: at.File, shipped: strings.HasPrefix(at.File, shippedPrefix)}
+	}
+	return source{}
+}
+
 // loadLogicNamed reads the logic table that the key "logic" of a file names.
 func (l *Loader) loadLogicNamed(name string, in *Located) (*logic.Table, error) {
-	by := source{}
-	if at := in.PosOf("logic"); in.Has("logic") && at.Line > 0 {
-		by = source{name: at.File, shipped: strings.HasPrefix(at.File, shippedPrefix)}
-	}
+	by := l.namedBy(in)
 	src, data, err := l.open(filepath.FromSlash(name), by)
 	if err != nil {
 		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: name, Pos: in.PosOf("logic")}, by, err)}

@@ -24,6 +24,7 @@ type Result struct {
 	Expectations []Met
 	Bays         []BayResult // in the order of the truck
 	Alarms       []HeardAlarm
+	Silent       []WentSilent
 }
 
 // Judged is one requirement's verdict.
@@ -60,6 +61,14 @@ type HeardAlarm struct {
 	Bay    string  // "" for the lock controller
 	Alarm  sim.Alarm
 	CutOff bool // the end of the run cut its count off
+}
+
+// WentSilent is a controller that failed as a whole: its outputs were off from then
+// until the next power-on.
+type WentSilent struct {
+	At  float64 // s
+	Bay string  // "" for the lock controller
+	Why string
 }
 
 func newResult(sc *Scenario, under sim.Logic, b *sim.Bench) *Result {
@@ -133,6 +142,12 @@ func (r *Result) hear(heard []sim.Heard, whole int, b *sim.Bench) {
 	}
 }
 
+func (r *Result) silences(list []sim.Silence, b *sim.Bench) {
+	for _, s := range list {
+		r.Silent = append(r.Silent, WentSilent{b.Seconds(s.At), bayName(b, s.Bay), s.Why})
+	}
+}
+
 func (r *Result) figure(f *sim.Figures, b *sim.Bench) {
 	for i := range f.Bays {
 		c, _ := b.Door(i)
@@ -152,9 +167,10 @@ func (r *Result) MarshalJSON() ([]byte, error) {
 		Expectations []Met        `json:"expectations"`
 		Bays         bayTable     `json:"bays"`
 		Alarms       []HeardAlarm `json:"alarms"`
+		Silent       []WentSilent `json:"silent,omitempty"`
 	}{
 		r.Scenario, r.Seed, seconds(r.Duration), r.Verdict(),
-		orNone(r.Requirements), orNone(r.Expectations), r.Bays, orNone(r.Alarms),
+		orNone(r.Requirements), orNone(r.Expectations), r.Bays, orNone(r.Alarms), r.Silent,
 	})
 }
 
@@ -199,6 +215,15 @@ func (h HeardAlarm) MarshalJSON() ([]byte, error) {
 		Bay   *string `json:"bay"`
 		Alarm *string `json:"alarm"`
 	}{seconds(h.At), textOrNull(h.Bay), alarm})
+}
+
+// MarshalJSON implements json.Marshaler.
+func (s WentSilent) MarshalJSON() ([]byte, error) {
+	return json.Marshal(struct {
+		At  seconds `json:"t_s"`
+		Bay *string `json:"bay"`
+		Why string  `json:"why"`
+	}{seconds(s.At), textOrNull(s.Bay), s.Why})
 }
 
 // MarshalJSON implements json.Marshaler.

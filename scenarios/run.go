@@ -2,6 +2,7 @@ package scenarios
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"math"
 
@@ -45,8 +46,8 @@ func Run(sc *Scenario, under sim.Logic, o RunOptions) (*Result, error) {
 	}
 	bays := len(setup.Truck.Bays)
 	set := require.New(bays, sc.Options())
-	listener, figures, expected := &sim.Listener{}, sim.NewFigures(bays), newExpecter(sc)
-	setup.Watch = append([]sim.Observer{set, listener, figures, expected}, o.Watch...)
+	listener, figures, expected, silences := &sim.Listener{}, sim.NewFigures(bays), newExpecter(sc), sim.NewSilences()
+	setup.Watch = append([]sim.Observer{set, listener, figures, expected, silences}, o.Watch...)
 	bench, err := sim.New(setup)
 	if err != nil {
 		return nil, Problems{{sc.Truck.Pos(), err.Error(), ""}}
@@ -54,7 +55,7 @@ func Run(sc *Scenario, under sim.Logic, o RunOptions) (*Result, error) {
 	if err := play(bench, o.Stopped); err != nil {
 		var p *Problem
 		if errors.As(err, &p) {
-			return nil, Problems{p}
+			return nil, Problems{withSilence(p, silences.List, bench)}
 		}
 		return nil, err
 	}
@@ -66,6 +67,7 @@ func Run(sc *Scenario, under sim.Logic, o RunOptions) (*Result, error) {
 	r.expect(expected, bench)
 	r.hear(listener.Heard, whole, bench)
 	r.figure(figures, bench)
+	r.silences(silences.List, bench)
 	return r, nil
 }
 
@@ -77,6 +79,21 @@ func play(b *sim.Bench, stopped func() bool) error {
 		b.Advance()
 	}
 	return b.Err()
+}
+
+// withSilence adds that a controller had gone silent, which may be why the truck
+// stood where the problem could come up.
+func withSilence(p *Problem, list []sim.Silence, b *sim.Bench) *Problem {
+	if len(list) == 0 {
+		return p
+	}
+	who := "the lock controller"
+	if list[0].Bay >= 0 {
+		who = "the controller of " + bayName(b, list[0].Bay)
+	}
+	q := *p
+	q.Hint = fmt.Sprintf("%s had gone silent at %.2f s: %s", who, b.Seconds(list[0].At), list[0].Why)
+	return &q
 }
 
 // placedFault is a fault that says where in a file it stands when it cannot be brought on.

@@ -46,9 +46,13 @@ func TableUnderTest(t *logic.Table) *UnderTest {
 	return &UnderTest{Logic: t, Table: t, digest: func() (string, error) { return campaign.Digest(t) }}
 }
 
-// LoadUnderTest reads the controllers that a user names. The error is of type
-// Problems. They must be closed.
+// LoadUnderTest reads the controllers that a user names: a logic table, a
+// WebAssembly module, a program, or a firmware file that names some of these. The
+// error is of type Problems. They must be closed.
 func (l *Loader) LoadUnderTest(name string) (*UnderTest, error) {
+	if u, err := l.fromOutside(name, source{}, Pos{}); u != nil || err != nil {
+		return u, err
+	}
 	t, err := l.LoadLogic(name)
 	if err != nil {
 		return nil, err
@@ -58,6 +62,9 @@ func (l *Loader) LoadUnderTest(name string) (*UnderTest, error) {
 
 // loadUnderTestNamed reads the controllers that the key "logic" of a file names.
 func (l *Loader) loadUnderTestNamed(name string, in *Located) (*UnderTest, error) {
+	if u, err := l.fromOutside(name, l.namedBy(in), in.PosOf("logic")); u != nil || err != nil {
+		return u, err
+	}
 	t, err := l.loadLogicNamed(name, in)
 	if err != nil {
 		return nil, err

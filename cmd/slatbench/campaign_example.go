@@ -9,6 +9,7 @@ import (
 
 	"slatbench/model"
 	"slatbench/scenarios"
+	"slatbench/sim"
 	"slatbench/sim/campaign"
 	"slatbench/sim/require"
 )
@@ -130,6 +131,7 @@ func (w *work) one(index uint64, out io.Writer) error {
 	if len(untried) > 0 {
 		s.wrapped(2, faint, untriedText(untried))
 	}
+	w.silentOne(s, o.Silent)
 	s.blank()
 	s.line(oneVerdict(violated, o.Hash)...)
 	if _, err := io.WriteString(out, s.text.String()); err != nil {
@@ -139,6 +141,19 @@ func (w *work) one(index uint64, out io.Writer) error {
 		return errViolated
 	}
 	return nil
+}
+
+// silentOne lists the controllers of a run that failed as a whole.
+func (w *work) silentOne(s *sheet, list []sim.Silence) {
+	var silent []scenarios.WentSilent
+	for _, x := range list {
+		where := ""
+		if x.Bay >= 0 {
+			where = w.plan.Truck.Bays[x.Bay].Name
+		}
+		silent = append(silent, scenarios.WentSilent{At: float64(x.At) * w.id.Step, Bay: where, Why: x.Why})
+	}
+	s.silences(silent)
 }
 
 // judged is a result as a report of a run shows it.

@@ -20,6 +20,7 @@ type campaignJSON struct {
 	Violating     int               `json:"violating_runs"`
 	NotPlayed     int               `json:"runs_not_played"`
 	Error         string            `json:"first_error,omitempty"`
+	Silent        *silentJSON       `json:"silent,omitempty"`
 	Confidence    float64           `json:"confidence"`
 	Requirements  []countedJSON     `json:"requirements"`
 	Matrix        []cellJSON        `json:"matrix"`
@@ -28,6 +29,15 @@ type campaignJSON struct {
 	Transitions   []transitionJSON  `json:"transitions"`
 	Distributions []distributedJSON `json:"distributions"`
 	Replay        string            `json:"replay"`
+}
+
+// silentJSON is the runs in which a controller failed as a whole.
+type silentJSON struct {
+	Runs  int     `json:"runs"`
+	First uint64  `json:"first_run"`
+	Bay   *string `json:"bay"` // null: the lock controller
+	At    float64 `json:"t_s"`
+	Why   string  `json:"why"`
 }
 
 type planJSON struct {
@@ -111,6 +121,12 @@ func (r *campaignResult) object() *campaignJSON {
 		Verdict: r.verdict(), Interrupted: r.interrupted, Runs: r.tally.Runs, Violating: r.tally.violating,
 		NotPlayed: r.tally.Failed, Error: r.tally.Error, Confidence: campaign.Confidence, Replay: r.again(r.runs()),
 		Violations: []violationJSON{}, Search: r.searchObject(), Transitions: []transitionJSON{},
+	}
+	if s := &r.tally.Silent; s.Runs > 0 {
+		o.Silent = &silentJSON{Runs: s.Runs, First: s.First, At: float64(s.What.At) * r.id.Step, Why: s.What.Why}
+		if s.What.Bay >= 0 {
+			o.Silent.Bay = &r.plan.Truck.Bays[s.What.Bay].Name
+		}
 	}
 	for i := range r.tally.Requirements {
 		c := &r.tally.Requirements[i]

@@ -35,6 +35,7 @@ func (r *campaignResult) writeText(out io.Writer) error {
 	r.matrixText(s)
 	r.violationsText(s)
 	r.searchText(s)
+	r.silentText(s)
 	r.coverageText(s)
 	s.blank()
 	s.wrapped(0, faint, campaignCaution)
@@ -157,6 +158,23 @@ func (r *campaignResult) violationsText(s *sheet) {
 			s.line(cell{}, cell{}, cell{text: needsText(v.needs), rendition: odd})
 		}
 	}
+}
+
+// silentText tells that controllers failed as a whole, with the first case.
+func (r *campaignResult) silentText(s *sheet) {
+	of := &r.tally.Silent
+	if of.Runs == 0 {
+		return
+	}
+	where := atLocks
+	if of.What.Bay >= 0 {
+		where = r.plan.Truck.Bays[of.What.Bay].Name
+	}
+	s.blank()
+	s.line(cell{text: headSilent, width: 60, rendition: strong}, cell{text: "runs", width: 6, right: true, rendition: faint})
+	s.line(cell{}, cell{text: silentFirst(where, float64(of.What.At)*r.id.Step), width: 58, rendition: bad}, cell{text: countText(of.Runs), width: 6, right: true})
+	s.wrapped(4, plain, of.What.Why)
+	s.line(cell{}, cell{}, cell{text: r.replay(of.First)})
 }
 
 func (r *campaignResult) coverageText(s *sheet) {

@@ -68,6 +68,7 @@ func (r *sheet) whole() {
 	r.requirements()
 	r.expectations()
 	r.alarms()
+	r.silences(r.result.Silent)
 	r.figures()
 	r.blank()
 	r.wrapped(0, faint, caution)
@@ -87,6 +88,7 @@ func (r *sheet) brief() {
 			r.expectation(m)
 		}
 	}
+	r.silences(r.result.Silent)
 	r.verdict()
 }
 
@@ -163,6 +165,23 @@ func (r *sheet) alarms() {
 		}
 		name, pulses := alarmText(a)
 		r.line(cell{}, cell{text: timeText(a.At), width: 8, right: true}, cell{text: where, width: 5}, cell{text: name, width: 21, rendition: odd}, cell{text: pulses})
+	}
+}
+
+// silences are the controllers that failed as a whole.
+func (r *sheet) silences(list []scenarios.WentSilent) {
+	if len(list) == 0 {
+		return
+	}
+	r.blank()
+	r.line(cell{text: headSilent, rendition: strong}, cell{text: silentMeaning, rendition: faint})
+	for _, s := range list {
+		where := s.Bay
+		if where == "" {
+			where = atLocks
+		}
+		r.line(cell{}, cell{text: timeText(s.At), width: 8, right: true}, cell{text: where, width: 5, rendition: bad})
+		r.wrapped(12, plain, s.Why)
 	}
 }
 

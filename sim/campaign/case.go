@@ -57,6 +57,7 @@ type FaultDraw struct {
 type Outcome struct {
 	Results     []require.Result // in the order of require.IDs
 	Transitions []uint64         // bits of the door's and then the lock's transitions that fired, by index in the table; nil for other controllers
+	Silent      []sim.Silence    // controllers that failed as a whole
 	Hash        uint64           // of the final state
 	Err         error            // the bench could not play it; no verdict
 }

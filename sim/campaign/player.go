@@ -17,6 +17,7 @@ type Player struct {
 	doors  []sim.Controller
 	locks  sim.Controller
 	mend   recovery
+	silent *sim.Silences
 	played Played
 }
 
@@ -67,7 +68,7 @@ func (pl *Player) PlayUntil(c *Case, enough func([]require.Result) bool) Outcome
 	}
 	pl.played.End = b.Now
 	pl.played.Recovery, pl.played.Healed = pl.mend.acted, pl.mend.healed
-	return Outcome{Results: set.Results(), Transitions: pl.fired(), Hash: HashState(b), Err: b.Err()}
+	return Outcome{Results: set.Results(), Transitions: pl.fired(), Silent: pl.silent.List, Hash: HashState(b), Err: b.Err()}
 }
 
 // begin builds the bench of a case, with its monitors and its mechanic.
@@ -78,7 +79,8 @@ func (pl *Player) begin(c *Case) (*sim.Bench, *require.Set, error) {
 	pl.played = Played{Setup: s, Options: o}
 	set := require.New(len(s.Truck.Bays), o)
 	pl.mend.begin(pl.plan, c, set)
-	s.Watch = append([]sim.Observer{set, &pl.mend}, pl.Watch...)
+	pl.silent = sim.NewSilences()
+	s.Watch = append([]sim.Observer{set, &pl.mend, pl.silent}, pl.Watch...)
 	pl.forget()
 	b, err := sim.New(s)
 	return b, set, err
