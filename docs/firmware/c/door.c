@@ -1,0 +1,450 @@
+/* The controller of one door: detectors that turn readings, pulses and switches into
+ * events, a machine that answers them, and a driver that switches the contacts dry. */
+#include "baseline.h"
+#include "parts.h"
+
+/* Lengths in pulses, currents in converter counts, duties in %. */
+#define PULSES(um) ((int)(((int64_t)(um)*PULSES_PER_METRE_PER_M + 500000) / 1000000))
+#define COUNTS(ma) (((ma)*BENCH_CONVERTER_MAX + BENCH_CURRENT_FULL_MA / 2) / BENCH_CURRENT_FULL_MA)
+#define SUPPLY_SPAN_US 100000 /* readings at rest are averaged over it */
+#define RUN_OUT_US 500000     /* a curtain may run out so long after the drive is cut */
+#define STRAYS 3              /* so many pulses at rest are put down to trembling */
+
+/* Places of a rest, kept in the serial byte of its record. */
+enum { REST_DOWN = 1, REST_OPEN, REST_BETWEEN };
+
+/* The sum of the last readings, as many as it has slots. */
+#define MOST_SLOTS 640
+typedef struct {
+    uint16_t ring[MOST_SLOTS];
+    int slots, n, sum;
+} window;
+
+static void window_reset(window *w)
+{
+    if (w->n == 0)
+        return;
+    for (int i = 0; i < w->slots; i++)
+        w->ring[i] = 0;
+    w->n = w->sum = 0;
+}
+
+static void window_add(window *w, int x)
+{
+    uint16_t *slot = &w->ring[w->n % w->slots];
+    w->sum += x - *slot;
+    *slot = (uint16_t)x;
+    w->n++;
+}
+
+/* One run of the drive in one direction. */
+typedef struct {
+    int dir;
+    int ticks;   /* since the enable was made */
+    int quiet;   /* ticks since the last pulse */
+    int pulses;
+    int hot;     /* ticks of too high a current */
+    bool stopped; /* it ended against something */
+    bool arrived; /* it ended at the top */
+    bool ran_out;
+    int down_ticks; /* how long the last run down was */
+} run;
+
+static struct {
+    machine m;
+    sounder sounder;
+    pen pen;
+    window supply, speed;
+    int speed_most; /* pulses in the slowed span, of this state */
+
+    int travel; /* taught, pulses; 0 when nothing is */
+    int count;  /* pulses above the floor */
+    bool known;
+    uint8_t place;  /* of the last rest, from the record */
+    uint8_t serial; /* of the youngest travel record */
+    int next;       /* where the next is to be written */
+
+    bool pressed; /* the receiver's line at the last tick */
+    bool sill_made, sill_open; /* the sill switch has been seen so since the reset */
+    run run;
+    int in_state; /* ticks */
+    int at_rest;  /* ticks since the drive was cut */
+    int strays;   /* pulses at rest */
+    int flash;    /* ticks that the lamp still flashes */
+    int now;      /* ticks since the reset */
+
+    int dir; /* driver: the direction coil that is on */
+    bool enable;
+    int wait;
+} d;
+
+#define ROWS ((int)(sizeof DOOR_TRANSITIONS / sizeof DOOR_TRANSITIONS[0]))
+#define STATES ((uint32_t)(sizeof DOOR_STATES / sizeof DOOR_STATES[0]))
+
+const char *door_state_name(uint32_t n) { return n < STATES ? DOOR_STATES[n].name : "?"; }
+
+static const state *now(void) { return &DOOR_STATES[d.m.now]; }
+
+static int duty(void)
+{
+    switch (now()->duty) {
+    case DUTY_CLOSING:
+        return CLOSING_DUTY_PERCENT;
+    case DUTY_SLOW:
+        return SLOW_DUTY_PERCENT;
+    case DUTY_TEACHING:
+        return TEACHING_DUTY_PERCENT;
+    }
+    return 100;
+}
+
+static bool slow(void) { return now()->duty == DUTY_SLOW || now()->duty == DUTY_TEACHING; }
+
+void door_power_on(void)
+{
+    record r = {0, 0};
+    machine_begin(&d.m, DOOR_START, DOOR_TRANSITIONS, ROWS);
+    d.supply.slots = ticks(SUPPLY_SPAN_US);
+    d.speed.slots = ticks(SLOWED_SPAN_US);
+    d.pressed = true; /* a button that is held while power returns is no press */
+    if (travel_read(&r, &d.next))
+        d.travel = r.value;
+    d.serial = r.serial;
+    if (d.travel > 0 && record_read(REST_AT, &r)) {
+        d.place = r.serial;
+        d.count = r.value;
+        d.known = true;
+    }
+    /* Nothing to write about: the record stands. */
+    d.at_rest = max(ticks(RUN_OUT_US), ticks(PAUSE_US)) + 1;
+}
+
+void door_provision(int32_t travel, int32_t at)
+{
+    record taught = {1, (int16_t)travel}, rest = {REST_BETWEEN, (int16_t)at};
+    if (at == 0)
+        rest.serial = REST_DOWN;
+    else if (at >= travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)))
+        rest.serial = REST_OPEN;
+    record_bytes(taught, bench_store + TRAVEL_A);
+    record_bytes(rest, bench_store + REST_AT);
+}
+
+/* Readings. */
+
+enum { EDGE_IS_FREE, EDGE_IS_PRESSED, EDGE_IS_FAULTY, EDGE_IS_NONE };
+
+/* Bounds between the readings, halfway or nearer to the faulty side. */
+static int edge(void)
+{
+    if (!bench_in.edge_fitted)
+        return EDGE_IS_NONE;
+    if (bench_in.edge < 40 || bench_in.edge > 900)
+        return EDGE_IS_FAULTY;
+    return bench_in.edge < 330 ? EDGE_IS_PRESSED : EDGE_IS_FREE;
+}
+
+/* The lock controller permits, and both end switches say that the bar is unlocked. */
+static bool permitted(void)
+{
+    return bench_in.permit && bench_in.unlocked.made && !bench_in.unlocked.released && !bench_in.locked.made &&
+           bench_in.locked.released;
+}
+
+/* The current is read before the chopper: scaled to full duty. */
+static int full_current(void) { return bench_in.current * 100 / duty(); }
+
+/* Compares the current with what the run can need. Where the count is not known the
+ * door closes slowly, and is watched all the way. */
+static bool too_hot(void)
+{
+    if (d.run.ticks < ticks(CURRENT_AFTER_US))
+        return false;
+    if (d.run.dir > 0)
+        return full_current() > COUNTS(OPENING_CURRENT_MA);
+    return (!d.known || d.count < PULSES(CLOSING_CURRENT_BELOW_UM)) && full_current() > COUNTS(CLOSING_CURRENT_MA);
+}
+
+/* Two channels tell the direction; with one it is taken from the last drive, as long
+ * as the curtain can still be running out. A curtain that was driven against
+ * something springs back when the drive is cut. */
+static void count_pulses(void)
+{
+    if (bench_in.two_channels) {
+        d.count += bench_in.net;
+        return;
+    }
+    if (now()->drive == 0 && d.at_rest > ticks(RUN_OUT_US)) {
+        d.strays += bench_in.pulses;
+        return;
+    }
+    int dir = d.run.dir;
+    if (now()->drive == 0 && d.run.stopped)
+        dir = min(-dir, 0);
+    d.count += dir * bench_in.pulses;
+}
+
+static void follow(void)
+{
+    if (d.dir == 0 && !d.enable && now()->drive == 0)
+        window_add(&d.supply, bench_in.supply);
+    else
+        window_reset(&d.supply);
+    count_pulses();
+    d.sill_made = d.sill_made || bench_in.sill;
+    d.sill_open = d.sill_open || !bench_in.sill;
+    if (now()->drive == 0)
+        return;
+    if (!d.enable) {
+        d.run.quiet = 0;
+        return;
+    }
+    d.run.ticks++;
+    d.run.quiet++;
+    if (bench_in.pulses > 0) {
+        d.run.quiet = 0;
+        d.run.pulses += bench_in.pulses;
+    }
+    window_add(&d.speed, bench_in.pulses);
+    d.speed_most = max(d.speed_most, d.speed.sum);
+    d.run.hot = too_hot() ? d.run.hot + 1 : 0;
+}
+
+/* Events. */
+
+static bool stalled(void)
+{
+    int limit = d.run.dir > 0 ? ticks(STALL_OPENING_US) : slow() ? ticks(STALL_SLOW_US) : ticks(STALL_CLOSING_US);
+    return d.run.pulses > 0 && d.run.quiet >= limit;
+}
+
+static bool still(void)
+{
+    return d.run.pulses == 0 && d.run.ticks >= (d.run.dir > 0 ? ticks(GRACE_OPENING_US) : ticks(GRACE_CLOSING_US));
+}
+
+/* Pulses of the slowed span at a speed, rounded. */
+static int span_pulses(int64_t um_s)
+{
+    int64_t span_us = (int64_t)d.speed.slots * tick_us;
+    return (int)((um_s * span_us * PULSES_PER_METRE_PER_M + 500000000000) / 1000000000000);
+}
+
+/* The pulses have fallen off. A curtain that has not come after its drive from the
+ * start has no speed of its own to be measured by, and one that has run ahead of it
+ * has too much. */
+static bool slowed(void)
+{
+    if (d.run.dir > 0 || d.speed.n < 2 * d.speed.slots)
+        return false;
+    int least = span_pulses(LEAST_SPEED_UM_S) * duty() / 100, most = span_pulses(MOST_SPEED_UM_S) * duty() / 100;
+    return d.speed.sum * 100 < min(max(d.speed_most, least), most) * SLOWED_TO_PERCENT;
+}
+
+static bool at_top(void) { return d.known && d.count >= d.travel - PULSES(STOP_BEFORE_UM); }
+
+static uint32_t run_events(void)
+{
+    return bit(d.run.ticks >= ticks(TRAVEL_LIMIT_US), DOOR_EV_TIME_UP) | bit(d.run.ticks == ticks(SLOW_TRAVEL_US), DOOR_EV_SLOW) |
+           bit(d.run.hot >= ticks(CURRENT_TIME_US), DOOR_EV_HELD_UP) | bit(stalled(), DOOR_EV_STALL) |
+           bit(still(), DOOR_EV_NO_MOTION) | bit(slowed(), DOOR_EV_SLOWED);
+}
+
+static uint32_t up_events(void)
+{
+    return bit(at_top() && d.run.pulses > 0, DOOR_EV_AT_TOP) | bit(d.run.ticks >= d.run.down_ticks, DOOR_EV_WOUND_BACK);
+}
+
+static uint32_t down_events(void)
+{
+    bool held_up = d.run.hot >= ticks(CURRENT_TIME_US);
+    bool carried = still() && full_current() > COUNTS(IDLE_CURRENT_MA);
+    uint32_t e = bit(bench_in.sill && (edge() == EDGE_IS_PRESSED || held_up || stalled() || carried), DOOR_EV_FLOOR);
+    if (!d.known)
+        return e;
+    e |= bit(d.count <= PULSES(SLOW_BELOW_UM), DOOR_EV_NEAR_FLOOR) | bit(d.count < -PULSES(OVERRUN_UM), DOOR_EV_OVERRUN);
+    if (d.count < -PULSES(FLOOR_WINDOW_UM) && !d.run.ran_out) {
+        d.run.ran_out = true;
+        e |= BIT(DOOR_EV_RAN_OUT);
+    }
+    return e;
+}
+
+/* The curtain has moved with the drive at rest. */
+static bool moved(void)
+{
+    int window = PULSES(FLOOR_WINDOW_UM);
+    if (bench_in.two_channels)
+        return now()->says && (d.count > window || d.count < -window);
+    return d.strays > STRAYS;
+}
+
+static uint32_t events(void)
+{
+    uint32_t e = bit(bench_in.press && !d.pressed, DOOR_EV_PRESS) | bit(!permitted(), DOOR_EV_BARRED) |
+                 bit(d.in_state >= ticks(WAKING_US), DOOR_EV_AWAKE) | bit(d.in_state >= ticks(PAUSE_US), DOOR_EV_PAUSED) |
+                 bit(edge() == EDGE_IS_PRESSED, DOOR_EV_EDGE_PRESSED) | bit(edge() == EDGE_IS_FAULTY, DOOR_EV_EDGE_FAULTY);
+    if (now()->drive == 0)
+        return e | bit(moved(), DOOR_EV_MOVED);
+    return e | run_events() | (now()->drive > 0 ? up_events() : down_events());
+}
+
+static uint32_t guards(void)
+{
+    int floor = PULSES(FLOOR_WINDOW_UM), top = PULSES(TOP_WINDOW_UM), amps = full_current();
+    int supply_floor = (int)(((int64_t)SUPPLY_FLOOR_MV * BENCH_CONVERTER_MAX * d.supply.slots + BENCH_SUPPLY_FULL_MV - 1) / BENCH_SUPPLY_FULL_MV);
+    return bit(permitted(), DOOR_IF_PERMITTED) |
+           bit(d.supply.n >= d.supply.slots && d.supply.sum < supply_floor, DOOR_IF_SUPPLY_LOW) |
+           bit(d.known, DOOR_IF_COUNT_KNOWN) | bit(d.known && d.count >= -floor && d.count <= floor, DOOR_IF_NEAR_ZERO) |
+           bit(d.known && d.count >= d.travel - top && d.count <= d.travel + PULSES(OVERRUN_UM), DOOR_IF_NEAR_TOP) |
+           bit(bench_in.sill, DOOR_IF_SILL_MADE) | bit(edge() != EDGE_IS_FAULTY, DOOR_IF_EDGE_SOUND) |
+           bit(d.travel > 0, DOOR_IF_TAUGHT) | bit(bench_in.teach, DOOR_IF_TEACH_ASKED) |
+           bit(d.known && d.count >= PULSES(LEAST_TRAVEL_UM), DOOR_IF_PLAUSIBLE) |
+           bit(d.place == REST_DOWN, DOOR_IF_WAS_DOWN) | bit(d.place == REST_OPEN, DOOR_IF_WAS_OPEN) |
+           bit(d.known && d.count < -floor, DOOR_IF_PAST_ZERO) | bit(d.run.ticks >= d.run.down_ticks, DOOR_IF_WOUND_BACK) |
+           bit(d.at_rest >= ticks(PAUSE_US), DOOR_IF_RESTED) |
+           bit(d.count >= d.travel - top && d.count <= d.travel + top, DOOR_IF_TOP_CONFIRMED) |
+           bit(d.sill_made && d.sill_open, DOOR_IF_SILL_WORKS) | bit(amps > COUNTS(LOADED_CURRENT_MA), DOOR_IF_LOADED) |
+           bit(amps > COUNTS(IDLE_CURRENT_MA) && amps <= COUNTS(LOADED_CURRENT_MA), DOOR_IF_LIFTING) |
+           bit(d.run.pulses > 0, DOOR_IF_MOVING);
+}
+
+/* Answers. */
+
+/* Writes the counted travel over the older copy of the record. */
+static void teach(void)
+{
+    uint8_t b[RECORD_SIZE];
+    d.travel = d.count;
+    d.serial++;
+    record_bytes((record){d.serial, (int16_t)d.travel}, b);
+    pen_put(&d.pen, d.next, b, RECORD_SIZE);
+    d.next = TRAVEL_A + TRAVEL_B - d.next;
+}
+
+static void what_besides(uint32_t what)
+{
+    if (what & BIT(DOOR_DO_DOUBT)) {
+        d.known = false;
+        if (d.strays > STRAYS) /* whither it has moved nobody knows */
+            d.count = 0;
+    }
+    if (what & BIT(DOOR_DO_TRIM))
+        d.count -= min(max(d.count, -PULSES(TRIM_UM)), PULSES(TRIM_UM));
+    if (what & BIT(DOOR_DO_ZERO)) {
+        d.count = 0;
+        d.known = true;
+    }
+    if (what & BIT(DOOR_DO_TOP)) {
+        d.count = d.travel;
+        d.known = true;
+    }
+    if (what & BIT(DOOR_DO_FLASH))
+        d.flash = ticks(FLASH_TIME_US);
+    if (what & BIT(DOOR_DO_STORE))
+        teach();
+}
+
+/* Begins and ends runs. */
+static void turn(int before, int after)
+{
+    if (before < 0)
+        d.run.down_ticks = d.run.ticks;
+    if (before == 0)
+        pen_byte(&d.pen, REST_AT, 0); /* before anything it says becomes untrue */
+    if (after != 0)
+        d.run = (run){.dir = after, .down_ticks = d.run.down_ticks};
+    d.at_rest = d.strays = 0;
+}
+
+static void answer(const transition *t)
+{
+    int before = now()->drive;
+    if (machine_fire(&d.m, t)) {
+        d.in_state = 0;
+        window_reset(&d.speed);
+        d.speed_most = 0;
+    }
+    if (t->alarm)
+        sounder_sound(&d.sounder, t->alarm);
+    what_besides(t->what);
+    if (now()->drive == before)
+        return;
+    turn(before, now()->drive);
+    bool against = t->event == DOOR_EV_STALL || t->event == DOOR_EV_HELD_UP;
+    d.run.stopped = (before > 0 && against) || (t->event == DOOR_EV_FLOOR && edge() != EDGE_IS_PRESSED);
+    d.run.arrived = before > 0 && d.known && d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)) &&
+                    (d.run.stopped || t->event == DOOR_EV_AT_TOP);
+}
+
+/* Outputs. */
+
+/* Counts the ticks at rest, and writes down where the curtain stands once it has run out. */
+static void rest(void)
+{
+    uint8_t b[RECORD_SIZE];
+    d.at_rest++;
+    if (d.at_rest != ticks(RUN_OUT_US) || !d.known)
+        return;
+    record r = {REST_BETWEEN, (int16_t)d.count};
+    if (now()->says)
+        r.serial = REST_DOWN;
+    else if (d.run.arrived)
+        r.serial = REST_OPEN;
+    record_bytes(r, b);
+    pen_put(&d.pen, REST_AT, b, RECORD_SIZE);
+}
+
+/* Dry switching: the direction is made before the enable, and released after it, so
+ * that the direction contacts never break the motor's current and a stop is cut
+ * twice. A start waits until the store is written. */
+#define LEAD_US 20000
+#define LAG_US 10000
+
+static void drive(int want, bool ready)
+{
+    if (d.dir != 0 && d.dir != want) {
+        if (d.enable) {
+            d.enable = false;
+            d.wait = ticks(LAG_US) - 1;
+        } else if (d.wait > 0) {
+            d.wait--;
+        } else {
+            d.dir = 0;
+        }
+    } else if (want != 0 && d.dir == 0) {
+        if (ready) {
+            d.dir = want;
+            d.wait = ticks(LEAD_US);
+        }
+    } else if (want != 0 && !d.enable && --d.wait <= 0) {
+        d.enable = true;
+    }
+}
+
+void door_tick(void)
+{
+    d.now++;
+    follow();
+    const transition *t = machine_answer(&d.m, events(), guards());
+    d.pressed = bench_in.press;
+    d.in_state++;
+    if (t)
+        answer(t);
+    if (now()->drive == 0)
+        rest();
+    drive(now()->drive, !pen_busy(&d.pen) && !bench_in.store_busy);
+    if (d.flash > 0)
+        d.flash--;
+    bench_out.up = d.dir > 0;
+    bench_out.down = d.dir < 0;
+    bench_out.enable = d.enable;
+    bench_out.duty = (uint8_t)duty();
+    bench_out.lamp = lamp_lit(now()->lamp, d.now) || (d.flash > 0 && lamp_lit(LAMP_FLASH, d.now));
+    bench_out.tone = sounder_tick(&d.sounder);
+    bench_out.lines.down = now()->says;
+    bench_out.lines.not_down = !now()->says;
+    bench_out.counts = d.count;
+    bench_out.state[0] = (uint16_t)d.m.now;
+    pen_write(&d.pen);
+}

@@ -1,0 +1,91 @@
+/* What door and lock controller have in common: time, records, sounder, lamp. */
+#ifndef PARTS_H
+#define PARTS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "../bench_io.h"
+#include "machine.h"
+
+/* Times in ticks. */
+
+extern uint32_t tick_us;
+
+static inline int ticks(uint32_t us)
+{
+    uint32_t n = (us + tick_us / 2) / tick_us;
+    return n < 1 ? 1 : (int)n;
+}
+
+static inline int min(int a, int b) { return a < b ? a : b; }
+static inline int max(int a, int b) { return a > b ? a : b; }
+static inline uint32_t bit(bool on, int n) { return on ? BIT(n) : 0; }
+
+/* Records in the store.
+ *
+ * A record is a serial number, a value (low byte first) and the CRC-32 of the three.
+ * The taught travel is kept twice; teaching writes over the older copy only, so that
+ * losing power at any byte leaves the younger one whole. The place of the last rest
+ * is kept once, and struck out before the door moves. */
+
+enum { TRAVEL_A = 0, TRAVEL_B = 8, REST_AT = 16, STROKE_AT = 24, RECORD_SIZE = 7 };
+
+typedef struct {
+    uint8_t serial;
+    int16_t value;
+} record;
+
+void record_bytes(record r, uint8_t *b);
+bool record_read(int at, record *r);
+/* The younger of the two copies of the travel that are whole, and where the next is
+ * to be written. */
+bool travel_read(record *r, int *next);
+
+/* The pen writes records byte by byte, one a tick, in the order they were asked for. */
+
+typedef struct {
+    uint8_t at[3 * RECORD_SIZE], value[3 * RECORD_SIZE];
+    int n, i;
+} pen;
+
+void pen_put(pen *p, int at, const uint8_t *b, int n);
+void pen_byte(pen *p, int at, uint8_t b);
+static inline bool pen_busy(const pen *p) { return p->i < p->n; }
+void pen_write(pen *p);
+
+/* The sounder sounds alarms as counted pulses, one after the other. */
+
+typedef struct {
+    uint8_t queue[4];
+    int n;
+    int left; /* pulses still to come */
+    int wait; /* ticks until the next change */
+    bool on;
+} sounder;
+
+void sounder_sound(sounder *s, uint8_t alarm);
+bool sounder_tick(sounder *s);
+
+/* A lamp flashes in halves of 0.2 s; after a refusal for 1.5 s. */
+
+#define FLASH_HALF_US 200000
+#define FLASH_TIME_US 1500000
+
+static inline bool lamp_lit(int lamp, int now)
+{
+    return lamp == LAMP_ON || (lamp == LAMP_FLASH && now / ticks(FLASH_HALF_US) % 2 == 0);
+}
+
+/* The two roles. */
+
+void door_power_on(void);
+void door_tick(void);
+const char *door_state_name(uint32_t n);
+void door_provision(int32_t travel, int32_t at);
+
+void locks_power_on(void);
+void locks_tick(void);
+const char *locks_state_name(uint32_t n);
+
+#endif
