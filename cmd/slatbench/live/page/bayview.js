@@ -179,6 +179,7 @@ export class BayView {
     this.spring = drawSpring(this.add(null, 'g', { class: 'spring', transform: `translate(${this.X(0.6)} ${this.Y(top - 0.42)})` }), 1.05 * S);
     this.forces();
     this.names(top);
+    this.svg.append(this.parts.trueLine, this.parts.trueMark, this.parts.trueText.box);
   }
 
   driveAndDrum() {

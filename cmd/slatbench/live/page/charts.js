@@ -16,6 +16,7 @@ export class Charts {
     this.span = 60;
     this.back = null;   // the instant looked back at
     this.marks = [];
+    this.watch = [];    // keys of the strips to put first, as a lesson asks
     this.strips = [];
     this.showSpan = choices(byID('spans'), SPANS, v => this.setSpan(v));
     this.showSpan(this.span);
@@ -42,14 +43,23 @@ export class Charts {
 
   definitions() {
     const b = this.bench.bays[this.bay], l = this.bench.limits;
-    return [
+    const list = [
       { key: 'height', title: 'Height', unit: 'm', tall: 1.7, digits: 2, lines: [['height_m', 'true', 'lake'], ['counted_m', 'counted', 'carrot']], range: [-0.05, b.opening_m * 1.08], limits: [] },
       { key: 'state', title: 'Controller', band: true },
       { key: 'supply', title: 'Supply', unit: 'V', digits: 2, lines: [['supply_v', '', 'lake']], low: Math.min(l.supply_start_v, 9), high: 13, limits: [[l.supply_start_v, 'no start'], [l.brown_out_v, 'brown-out']] },
       { key: 'current', title: 'Motor current', unit: 'A', digits: 1, lines: [['current_a', '', 'lake']], low: -2, high: l.current_axis_a, limits: [] },
       { key: 'tension', title: 'Cable tension', unit: 'N', digits: 0, lines: [['tension_n', '', 'lake']], low: 0, high: l.tension_axis_n, limits: [] },
-      { key: 'contact', title: 'Contact force', unit: 'N', digits: 0, lines: [['contact_n', '', 'lake']], low: 0, high: l.contact_axis_n, limits: [[l.contact_peak_n, `${l.contact_peak_n} N`], [l.contact_static_n, `${l.contact_static_n} N`]] },
+      { key: 'slack', title: 'Slack cable', unit: 'm', digits: 2, lines: [['slack_m', '', 'lake']], low: 0, high: 0.2, limits: [[l.slack_m, `${l.slack_m} m`]], asked: true },
+      { key: 'force', title: 'Contact force', unit: 'N', digits: 0, lines: [['contact_n', '', 'lake']], low: 0, high: l.contact_axis_n, limits: [[l.contact_peak_n, `${l.contact_peak_n} N`], [l.contact_static_n, `${l.contact_static_n} N`]] },
     ];
+    return this.ordered(list);
+  }
+
+  // ordered puts strips that a lesson asks for first and makes them taller.
+  ordered(list) {
+    const first = this.watch.map(k => list.find(d => d.key === k)).filter(Boolean);
+    for (const d of first) d.tall = (d.tall ?? 1) * 1.5;
+    return [...first, ...list.filter(d => !first.includes(d) && !d.asked)];
   }
 
   // build makes the strips anew: for another bay, and when colours change.
@@ -82,7 +92,7 @@ export class Charts {
       series.push({ stroke: d.band ? 'transparent' : look[colour], width: 1.75, dash: colour === 'carrot' ? [7, 4] : undefined, points: { show: false }, spanGaps: false });
     }
     return {
-      width: 300, height: 80, pxAlign: false, padding: [8, 16, 2, 0],
+      width: 300, height: 80, pxAlign: false, padding: [8, 16, s.last ? 0 : 6, 0],
       cursor: { sync: { key: 'bench', scales: ['x', null] }, drag: { x: false, y: false }, points: { size: 7 }, y: false, bind: { dblclick: () => null } },
       legend: { show: false },
       scales: { x: { time: false, range: () => this.window() }, y: { range: (u, lo, hi) => this.yRange(d, lo, hi) } },
@@ -126,7 +136,7 @@ export class Charts {
   fit() {
     if (!this.strips.length || !this.box.clientWidth) return;
     const width = this.box.clientWidth;
-    const fixed = this.strips.reduce((h, s) => h + s.box.firstChild.offsetHeight + 2, 0) + 30 + 26;
+    const fixed = this.strips.reduce((h, s) => h + s.box.firstChild.offsetHeight, 0) + 30 + 26 + 4;
     const shares = this.strips.reduce((n, s) => n + (s.d.band ? 0 : s.d.tall ?? 1), 0);
     const least = 64, free = Math.max(least, (this.box.clientHeight - fixed) / shares);
     for (const s of this.strips) {
@@ -256,6 +266,7 @@ export class Charts {
     ctx.beginPath(); ctx.rect(u.bbox.left, u.bbox.top, u.bbox.width, u.bbox.height); ctx.clip();
     ctx.font = look.fontCanvas;
     ctx.textBaseline = 'middle';
+    ctx.textAlign = 'left';
     for (let i = 0; i < t.length;) {
       let j = i + 1;
       while (j < t.length && v[j] === v[i]) j++;

@@ -102,7 +102,9 @@ export class Controls {
     this.obstacle = el('button', { id: 'obstacle', class: 'switch', role: 'switch', 'aria-checked': 'false', 'aria-keyshortcuts': 'C',
       onclick: () => this.putObstacle(this.obstacle.getAttribute('aria-checked') !== 'true') }, el('i', { 'aria-hidden': 'true' }), el('span', {}, 'Object under the door'));
     for (const s of [this.height, this.stiff]) s.addEventListener('change', () => { if (this.obstacle.getAttribute('aria-checked') === 'true') this.putObstacle(true); });
-    this.box.append(this.group('In the way', this.obstacle, el('label', { class: 'row' }, el('span', {}, 'How high'), this.height), el('label', { class: 'row' }, el('span', {}, 'How hard'), this.stiff)));
+    const group = this.group('In the way', this.obstacle, el('label', { class: 'row' }, el('span', {}, 'How high'), this.height), el('label', { class: 'row' }, el('span', {}, 'How hard'), this.stiff));
+    group.id = 'inTheWay';
+    this.box.append(group);
   }
 
   putObstacle(on) {

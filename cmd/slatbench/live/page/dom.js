@@ -11,7 +11,7 @@ export function el(tag, attributes = {}, ...children) {
     else if (k === 'text') n.textContent = v;
     else n.setAttribute(k, v === true ? '' : v);
   }
-  n.append(...children.filter(c => c !== null && c !== undefined && c !== false));
+  n.append(...children.filter(c => c !== null && c !== undefined && c !== false && c !== ''));
   return n;
 }
 

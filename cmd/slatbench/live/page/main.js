@@ -21,9 +21,10 @@ import { clock, plain, sentence, seconds } from './names.js';
 
 const PITCHES = [1480, 1660, 1320, 1860, 1180, 2090, 1050, 2340];
 const LOCK_PITCH = 820;
+const nothing = new Map();
 const NEXT_TO_NOW = 0.3; // s: looking this near to now is looking at now
 
-const state = { bench: null, frame: null, bay: 0, fresh: false, alarms: [], keepUntil: undefined, speed: 1, running: false };
+const state = { bench: null, frame: null, bay: 0, fresh: false, alarms: [], keepUntil: undefined, speed: 0, running: false };
 
 const speech = new Speech();
 const sound = new Sound();
@@ -45,7 +46,7 @@ let showSpeed = () => {};
 const link = connect({
   up: () => notice(''),
   down: why => notice(`${why || 'The bench does not answer.'} `, el('button', { onclick: () => link.again() }, 'Connect again')),
-  welcome, bench, frame, requirements: m => requirements.take(m.list), faults: takeFaults, event, lesson: m => lesson.take(m),
+  welcome, bench, frame, requirements: m => requirements.take(m.list), faults: takeFaults, event, lesson: takeLesson,
   error: (m, answered) => { if (!answered) complain(m); },
 });
 
@@ -64,7 +65,6 @@ function welcome(m) {
 const speedName = f => f < 1 ? `1/${Math.round(1 / f)}` : f === 1 ? 'real' : `${f}×`;
 
 function open(what) {
-  lesson.clear();
   return ask('open', what);
 }
 
@@ -82,7 +82,7 @@ function bench(m) {
   state.alarms = m.bays.map(() => '');
   state.lockAlarm = '';
   state.lastState = [];
-  if (!m.lesson) lesson.clear();
+  leaveLesson();
   requirements.clear();
   controls.clear();
   controls.setSides(m.sides);
@@ -113,6 +113,7 @@ function named(row, names) {
 
 function frame(m) {
   if (!state.bench) return;
+  if (m.states) state.bench.states = m.states;
   state.frame = m;
   history.add(m);
   state.fresh = true;
@@ -148,7 +149,7 @@ function drawNow() {
   const now = state.frame, shown = charts.back === null ? now : history.frameAt(charts.back) ?? now;
   const bays = shown.bays.map(r => named(r, state.index)), sides = shown.sides.map(r => named(r, state.sideIndex)), truck = named(shown.truck, state.truckIndex);
   const f = bays[state.bay];
-  view.draw(f, faults.at(at.bay()));
+  view.draw(f, document.body.classList.contains('sealed') ? nothing : faults.at(at.bay()));
   readings.draw(f);
   plan.draw(bays, sides, state.bench.states, alarmWords(bays));
   controls.draw(now.t, f, sides, truck);
@@ -201,6 +202,7 @@ function event(e) {
   if (e.kind === 'alarm') heard(e);
   if (e.kind === 'press' || e.kind === 'violated' || e.kind === 'alarm') charts.addMark({ at: e.at_s, kind: e.kind, bay: e.bay, pulses: e.pulses });
   if (e.kind === 'press') clearAlarm(e.bay);
+  if (e.kind === 'refused' || e.kind === 'trouble') complain({ is: 'error', message: e.text });
   const mine = !e.bay || e.bay === at.bay();
   if (e.kind === 'violated') speech.shout(`Violated: ${e.text}`);
   else if (e.kind === 'alarm') speech.shout(`${e.bay ?? 'Locks'}: ${e.text}`);
@@ -224,6 +226,28 @@ function clearAlarm(bay) {
 function takeFaults(m) {
   faults.take(m.list);
   state.fresh = true;
+}
+
+// takeLesson looks at the bay of a lesson when it begins. A learner who has to find
+// out what is wrong is not shown it.
+function takeLesson(m) {
+  const fresh = lesson.state === null;
+  lesson.take(m);
+  document.body.classList.toggle('sealed', !m.switches);
+  document.body.classList.toggle('handsoff', !m.state.hands);
+  byID('controls').inert = !m.state.hands;
+  state.fresh = true;
+  if (!fresh) return;
+  const i = state.bench.bays.findIndex(b => b.id === m.bay);
+  charts.watch = m.watch ?? [];
+  select(i < 0 ? state.bay : i);
+}
+
+function leaveLesson() {
+  lesson.clear();
+  charts.watch = [];
+  document.body.classList.remove('sealed', 'handsoff');
+  byID('controls').inert = false;
 }
 
 // goTo takes charts and picture back to an instant of a bay.
@@ -256,7 +280,7 @@ async function rewind() {
 }
 
 async function save() {
-  const m = await ask('save', { title: `${state.bench.title}, as operated` });
+  const m = await ask('save');
   if (m.is !== 'saved') return;
   download(m.file, m.text);
   notice(`Saved ${m.file}. `, el('code', {}, m.command), el('button', { onclick: () => notice('') }, 'Close'));

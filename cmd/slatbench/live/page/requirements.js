@@ -51,7 +51,7 @@ export class Requirements {
     r.path.setAttribute('d', MARKS[j.state] ?? MARKS['not exercised']);
     const where = j.bay || j.side || '';
     say(r.state, j.state + (where && j.state !== 'not exercised' ? `, ${where}` : ''));
-    say(r.number, margin(j.margin, j.unit));
+    say(r.number, j.state === 'not exercised' ? '' : margin(j.margin, j.unit));
     const timed = j.at_s !== null && j.at_s !== undefined && (j.state === 'violated' || j.state === 'exempt');
     r.when.hidden = !timed;
     if (timed) {
