@@ -24,7 +24,7 @@ type Lesson struct {
 	Seed     uint64         `yaml:"seed" doc:"of what is left to chance, such as extra pulses"`
 	Faults   []FaultItem    `yaml:"faults" doc:"what is wrong, or in the way, from the start"`
 	Bay      string         `yaml:"bay,required" doc:"the bay that the lesson looks at"`
-	Watch    []chartWord    `yaml:"watch" doc:"the charts that show it best, in this order"`
+	Watch    []ChartWord    `yaml:"watch" doc:"the charts that show it best, in this order"`
 	Switches bool           `yaml:"fault switches" default:"no" doc:"the learner sees and uses the fault switches; no: what is wrong is to be found, and mended in the workshop"`
 	Jobs     Map[LessonJob] `yaml:"workshop" doc:"what the learner can do to the truck with tools, by a short name"`
 	Steps    []LessonStep   `yaml:"steps,required" doc:"what is read, predicted, found and waited for, in order"`
@@ -110,13 +110,14 @@ type LessonCheck struct {
 	Failed string        `yaml:"failed,required" doc:"what is told when not; the learner may then go on working and ask again"`
 }
 
-type chartWord string
+// ChartWord names a chart: one of LessonCharts.
+type ChartWord string
 
 // LessonCharts are the charts that a lesson can ask for, in the words of files.
 var LessonCharts = []string{"height", "speed", "current", "supply", "tension", "slack", "force", "state", "lock"}
 
 // Words implements Worder.
-func (chartWord) Words() []string { return LessonCharts }
+func (ChartWord) Words() []string { return LessonCharts }
 
 // LessonPhase is where in a step a lesson is.
 type LessonPhase string

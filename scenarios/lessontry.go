@@ -30,7 +30,7 @@ func (ls *Lesson) Tries(table *logic.Table) ([]LessonTry, error) {
 	add := func(l LessonLearner, t LessonTry) {
 		learners, list = append(learners, l), append(list, t)
 	}
-	add(LessonLearner{Omit: func(step, _ int) bool { return ls.mustFind(step) }}, LessonTry{What: "does nothing where something is to be found"})
+	add(ls.Idle(), LessonTry{What: "does nothing where something is to be found"})
 	for step := range ls.Steps {
 		for deed := range ls.Steps[step].Solution {
 			d := &ls.Steps[step].Solution[deed]
@@ -50,6 +50,11 @@ func (ls *Lesson) Tries(table *logic.Table) ([]LessonTry, error) {
 		list[i].Passed, list[i].Stuck, list[i].Results = play.State.Passed, play.Stuck, play.State.Results
 	}
 	return list, nil
+}
+
+// Idle is the learner who does nothing where something is to be found.
+func (ls *Lesson) Idle() LessonLearner {
+	return LessonLearner{Omit: func(step, _ int) bool { return ls.mustFind(step) }}
 }
 
 // mustFind tells whether something is to be found in a step; without any such step

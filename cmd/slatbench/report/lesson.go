@@ -11,7 +11,6 @@ import (
 	"strconv"
 	"strings"
 
-	"slatbench/model"
 	"slatbench/scenarios"
 	"slatbench/sim"
 	"slatbench/sim/logic"
@@ -33,6 +32,8 @@ type Handout struct {
 	play    *scenarios.LessonPlay
 	symptom *Series // up to where something is to be found
 	whole   *Series
+	undone  *scenarios.LessonPlay // by one who does nothing where something is to be found
+	idle    *Series
 }
 
 // PlayHandout plays a lesson with a learner who does what its solutions say, for
@@ -47,7 +48,9 @@ func PlayHandout(ls *scenarios.Lesson, table *logic.Table) (*Handout, error) {
 	if _, err = ls.Play(table, scenarios.LessonLearner{}, part); err != nil {
 		return nil, err
 	}
-	return h, nil
+	h.idle = NewSeries()
+	h.undone, err = ls.Play(table, ls.Idle(), h.idle)
+	return h, err
 }
 
 // untilStep shows a series a run up to a step.
@@ -92,6 +95,8 @@ type handoutPage struct {
 	Jobs     []handoutJob
 	Symptom  template.HTML
 	Whole    template.HTML
+	Idle     template.HTML
+	Missed   []string
 	Check    string
 	Looks    []handoutLook
 	Passed   string
@@ -155,9 +160,17 @@ func (h *Handout) Write(w io.Writer) error {
 		p.Looks = append(p.Looks, handoutLook{r.Text, r.Met})
 	}
 	if h.symptom.end > 0 {
-		p.Symptom = template.HTML(h.figure(h.symptom, false))
+		p.Symptom = template.HTML(h.figure(h.play, h.symptom, h.lesson.Watch, false))
 	}
-	p.Whole = template.HTML(h.figure(h.whole, true))
+	p.Whole = template.HTML(h.figure(h.play, h.whole, h.lesson.Watch, true))
+	for _, r := range h.undone.State.Results {
+		if !r.Met {
+			p.Missed = append(p.Missed, r.Text)
+		}
+	}
+	if len(p.Missed) > 0 {
+		p.Idle = template.HTML(h.figure(h.undone, h.idle, h.lesson.Watch[:min(len(h.lesson.Watch), idleCharts)], true))
+	}
 	var out bytes.Buffer
 	if err := lessonPages.Execute(&out, p); err != nil {
 		return err
@@ -165,6 +178,10 @@ func (h *Handout) Write(w io.Writer) error {
 	_, err := w.Write(out.Bytes())
 	return err
 }
+
+// idleCharts is how many charts show the learner who does nothing: enough to see why
+// the check is not passed, few enough to stand beneath the others.
+const idleCharts = 2
 
 // rightJobs are the jobs that the solutions name.
 func (h *Handout) rightJobs() []string {
@@ -220,21 +237,21 @@ func newHandoutStep(number int, s *scenarios.LessonStep) handoutStep {
 
 // figure is the plots that the lesson asks for over a part of its run. What is
 // wrong with the truck is shown in the key only.
-func (h *Handout) figure(s *Series, key bool) string {
-	r := h.run(s)
+func (h *Handout) figure(play *scenarios.LessonPlay, s *Series, charts []scenarios.ChartWord, key bool) string {
+	r := h.run(play, s)
 	f := newFigure(r.duration(), s.step)
-	h.stepMarks(f, r)
+	h.stepMarks(f, play, r)
 	bay := r.bay(h.lesson.Bay)
 	if key {
 		r.markFaults(f, bay)
 	}
-	r.markAlarms(f, bay)
+	r.markEveryAlarm(f, bay)
 	presses := r.pressMarks(bay)
 	f.presses(presses)
 	for i := range presses {
 		f.lines = append(f.lines, mark{from: presses[i].from, class: "at-press"})
 	}
-	for _, chart := range h.lesson.Watch {
+	for _, chart := range charts {
 		h.chart(f, r, bay, string(chart))
 	}
 	for i := range r.truck().Bays {
@@ -249,11 +266,11 @@ func (h *Handout) figure(s *Series, key bool) string {
 }
 
 // run is the play as a run that can be drawn, with what was done and mended at its time.
-func (h *Handout) run(s *Series) *Run {
+func (h *Handout) run(play *scenarios.LessonPlay, s *Series) *Run {
 	sc := h.lesson.Scenario()
 	sc.Faults = slices.Clone(sc.Faults)
-	for i := range h.play.Faults {
-		f := &h.play.Faults[i]
+	for i := range play.Faults {
+		f := &play.Faults[i]
 		if f.On {
 			item := *f.Item
 			item.From = f.At
@@ -267,11 +284,11 @@ func (h *Handout) run(s *Series) *Run {
 		}
 	}
 	setup := *s.setup
-	setup.Actions = h.play.Actions
+	setup.Actions = play.Actions
 	shown := *s
 	shown.setup = &setup
 	result := &scenarios.Result{Scenario: h.lesson.Title(), Truck: h.lesson.Truck.Name}
-	for _, a := range h.play.Alarms {
+	for _, a := range play.Alarms {
 		if a.At <= float64(s.end)*s.step {
 			result.Alarms = append(result.Alarms, a)
 		}
@@ -280,10 +297,10 @@ func (h *Handout) run(s *Series) *Run {
 }
 
 // stepMarks puts the numbers of the steps on a figure, where they begin.
-func (h *Handout) stepMarks(f *figure, r *Run) {
+func (h *Handout) stepMarks(f *figure, play *scenarios.LessonPlay, r *Run) {
 	var marks []mark
 	seen := map[int]bool{}
-	for _, m := range h.play.Phases {
+	for _, m := range play.Phases {
 		if seen[m.Step] || m.At > r.duration() {
 			continue
 		}
@@ -328,10 +345,27 @@ func (h *Handout) chart(f *figure, r *Run, bay int, word string) {
 		f.band("state", s.bays[bay].state.Finish(s.end), stateClass)
 		f.band("drive", s.bays[bay].drive.Finish(s.end), func(_ int, s *Span) string { return "drive-" + s.Word })
 	case "lock":
-		r.markAlarms(f, sim.LockPost)
-		side := int(r.truck().Bays[bay].Side)
-		r.lockRows(f, int(model.Side(side)))
+		r.lockRows(f, int(r.truck().Bays[bay].Side))
 	}
+}
+
+// markEveryAlarm puts the alarms of all sounders on a figure; those of other bays
+// than the one looked at, and of the locks, say where.
+func (r *Run) markEveryAlarm(f *figure, bay int) {
+	var marks []mark
+	for i := range r.Result.Alarms {
+		h := &r.Result.Alarms[i]
+		text := pulses(h) + " " + alarmName(h)
+		switch {
+		case h.Bay == "":
+			text += ", locks"
+		case h.Bay != r.bayName(bay):
+			text += ", " + h.Bay
+		}
+		marks = append(marks, mark{from: h.At, to: h.At, class: "alarm", text: text, title: "alarm from " + f.clock(h.At)})
+		f.lines = append(f.lines, mark{from: h.At, class: "at-alarm"})
+	}
+	f.labels("alarms", marks)
 }
 
 // paragraphList parts a text into its paragraphs.
