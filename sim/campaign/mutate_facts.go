@@ -13,7 +13,7 @@ import (
 // raisedDriving says which way a door must be driven for an event to come about: up,
 // down, or either; "off" is at rest. Events that are not listed can always come.
 var raisedDriving = map[string][]string{
-	"moved": {"off"},
+	"moved": {"off"}, "sill open": {"off"},
 	"floor": {"down"}, "near floor": {"down"}, "overrun": {"down"}, "ran out": {"down"},
 	"at top": {"up"}, "wound back": {"up"},
 	"held up": {"up", "down"}, "stall": {"up", "down"}, "slowed": {"down"},
@@ -32,6 +32,7 @@ var doorGuardFacts = impliedBy{
 	"was open":  {"not was down"},
 	"loaded":    {"not lifting"},
 	"lifting":   {"not loaded"},
+	"at stop":   {"loaded", "not lifting", "not sill made"},
 }
 
 var doorEventFacts = impliedBy{
@@ -43,6 +44,7 @@ var doorEventFacts = impliedBy{
 	"overrun":     {"count known"},
 	"ran out":     {"count known", "past zero", "not near zero"},
 	"wound back":  {"wound back"},
+	"sill open":   {"not sill made"},
 }
 
 // doorSilent says what holds while an event does not come.

@@ -114,8 +114,7 @@ func (d *Door) follow(in *sim.Inputs) {
 
 // countPulses: two channels tell the direction; with one it is taken from the
 // last drive, as long as the curtain can still be running out. A curtain that was
-// driven up against something springs back when the drive is cut; one that was
-// driven on to the floor until it stood trembles there, both ways.
+// driven against something springs back once that no longer gives.
 func (d *Door) countPulses(in *sim.Inputs) {
 	if in.TwoChannels {
 		d.count += int(in.Net)
@@ -126,22 +125,24 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		return
 	}
 	dir := d.run.dir
-	if d.state().drive == 0 && d.run.stopped {
-		dir = min(-dir, 0)
+	if d.state().drive == 0 && d.run.met && d.atRest > d.run.gives {
+		dir = -dir
 	}
 	d.count += dir * int(in.Pulses)
 }
 
 // tooHot compares the current of this tick with what the run can need. The
-// reading is taken before the chopper, so it is scaled. Where the count is not
-// known the door closes slowly, and is watched all the way.
+// reading is taken before the chopper, so it is scaled. A motor that stands takes less
+// on a low supply, and at less than full duty. Where the count is not known the door closes slowly, and is watched
+// all the way.
 func (d *Door) tooHot(in *sim.Inputs) bool {
 	if d.run.ticks < d.limits.currentOff {
 		return false
 	}
 	amps := d.fullAmps(in)
 	if d.run.dir > 0 {
-		return amps > d.limits.openAmps
+		volts := min(int(in.Supply), d.limits.ratedSupply) * int(d.state().duty) // times 100
+		return amps*d.limits.ratedSupply*100 > d.limits.openAmps*volts
 	}
 	return (!d.known || d.count < d.limits.closingWatch) && amps > d.limits.closingAmps
 }
@@ -177,7 +178,7 @@ func (d *Door) events(in *sim.Inputs) uint32 {
 	e |= bit(edge == edgePressed, evEdge) | bit(edge == edgeFaulty, evEdgeFault)
 	switch d.state().drive {
 	case 0:
-		return e | bit(d.moved(in), evMoved)
+		return e | bit(d.moved(in), evMoved) | bit(!in.Sill, evSillOpen)
 	case 1:
 		return e | d.runEvents() | d.upEvents()
 	}
@@ -232,6 +233,13 @@ func (d *Door) moved(in *sim.Inputs) bool {
 	return d.strays > strayPulses
 }
 
+// atStop tells whether what holds the motor up can be the open stop: it carries more
+// than a curtain, and it has not only just begun to lift one off the sill.
+func (d *Door) atStop(in *sim.Inputs) bool {
+	low := d.run.fromSill && d.run.pulses < d.limits.least
+	return d.fullAmps(in) > d.limits.loadedAmps && !in.Sill && !low
+}
+
 // permitted tells that this door may move as far as its lock is concerned: by the
 // lock controller, and by both end switches of the bar.
 func permitted(in *sim.Inputs) bool {
@@ -255,5 +263,6 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested) |
 		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillMade && d.sillOpen, gdSillWorks) |
 		bit(amps > l.loadedAmps, gdLoaded) | bit(amps > l.idleAmps && amps <= l.loadedAmps, gdLifting) |
-		bit(d.run.pulses > 0, gdMoving)
+		bit(d.run.pulses > 0, gdMoving) | bit(d.atStop(in), gdAtStop) |
+		bit(d.travel > 0 && d.count < d.travel-l.topWindow, gdShorter) | bit(in.Sill && d.known && d.count > l.slowBelow, gdSillWrong)
 }

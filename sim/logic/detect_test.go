@@ -613,33 +613,39 @@ func TestUntaughtDoorStaysAndSaysSo(t *testing.T) {
 	r.hears(sim.SelfTest)
 }
 
+// A travel that is shorter than the record is stored, and said aloud: it may be a jam.
 func TestTeachingOnTheRig(t *testing.T) {
-	r := newRig(t, baseline(t), 300)
-	r.in.Teach = true
-	r.press()
-	r.is("measuring down")
-	r.in.Teach = false
-	for r.height > 0 {
-		r.step()
+	for _, c := range []struct {
+		top   int // pulses
+		alarm []sim.Alarm
+	}{{355, nil}, {300, []sim.Alarm{sim.StalledOpening}}} {
+		r := newRig(t, baseline(t), 300)
+		r.in.Teach = true
+		r.press()
+		r.is("measuring down")
+		r.in.Teach = false
+		for r.height > 0 {
+			r.step()
+		}
+		r.in.Sill, r.in.Edge = true, sim.EdgePressed
+		r.until("turning", 0.1)
+		floor := r.height
+		r.in.Edge = sim.EdgeFree
+		r.until("measuring up", 1)
+		r.in.Sill = false
+		for r.height < c.top {
+			r.step()
+		}
+		r.rate = 0
+		r.in.Current = amps(14)
+		r.until("open", 1)
+		r.in.Current = 0
+		r.wait(1)
+		if got, ok := r.door.Taught(&r.store); !ok || got != c.top-floor {
+			t.Errorf("taught %d, %v, expected %d", got, ok, c.top-floor)
+		}
+		r.hears(c.alarm...)
 	}
-	r.in.Sill, r.in.Edge = true, sim.EdgePressed
-	r.until("turning", 0.1)
-	floor := r.height
-	r.in.Edge = sim.EdgeFree
-	r.until("measuring up", 1)
-	r.in.Sill = false
-	for r.height < 340 {
-		r.step()
-	}
-	r.rate = 0
-	r.in.Current = amps(14)
-	r.until("open", 1)
-	r.in.Current = 0
-	r.wait(1)
-	if got, ok := r.door.Taught(&r.store); !ok || got != 340-floor {
-		t.Errorf("taught %d, %v, expected %d", got, ok, 340-floor)
-	}
-	r.hears()
 }
 
 func TestTooShortATravelIsNotTaught(t *testing.T) {

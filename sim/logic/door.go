@@ -25,7 +25,8 @@ type limits struct {
 	stallClosing, stallSlow int
 	stallOpening            int
 	graceClosing, graceUp   int
-	closingAmps, openAmps   int // converter counts at full duty
+	closingAmps, openAmps   int // converter counts of the motor's current; opening at ratedSupply and full duty
+	ratedSupply             int // converter counts
 	idleAmps, loadedAmps    int
 	closingWatch            int
 	currentTime, currentOff int
@@ -34,6 +35,8 @@ type limits struct {
 	pause, slow, limit      int
 	waking                  int
 	runOut                  int
+	stands                  int
+	edgeGives, motorGives   int
 	flash, flashHalf        int
 }
 
@@ -52,12 +55,14 @@ func newLimits(t *Tuning, k clock) limits {
 		graceClosing: ticks(t.GraceClosing), graceUp: ticks(t.GraceOpening),
 		closingAmps: amps(t.ClosingAmps), openAmps: amps(t.OpeningAmps), closingWatch: pulses(t.ClosingWatch),
 		idleAmps: amps(t.IdleAmps), loadedAmps: amps(t.LoadedAmps),
+		ratedSupply: int(math.Round(ratedSupply / sim.SupplyFullV * sim.ConverterMax)),
 		slowedTo:    int(math.Round(t.SlowedTo * 100)),
 		leastPulses: pulses(t.LeastSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
 		mostPulses:  pulses(t.MostSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
 		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
 		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
-		runOut: ticks(runOut), flash: ticks(flashTime), flashHalf: ticks(flashHalf),
+		runOut: ticks(runOut), stands: ticks(stands), edgeGives: ticks(edgeGives), motorGives: ticks(motorGives),
+		flash: ticks(flashTime), flashHalf: ticks(flashHalf),
 	}
 }
 
@@ -87,6 +92,7 @@ type Door struct {
 
 	pressed            bool // the receiver's line at the last tick
 	edge               bool // the sensing edge is pressed at this tick
+	sill               bool // the sill switch is made at this tick
 	sillMade, sillOpen bool // the sill switch has been seen so since the reset
 	run                run
 	inState            int // ticks
@@ -112,7 +118,9 @@ type run struct {
 	quiet     int // ticks since the last pulse
 	pulses    int
 	hot       int  // ticks of too high a current
-	stopped   bool // it ended against something
+	fromSill  bool // it began with the sill switch made
+	met       bool // it ended against something
+	gives     int  // ticks that this still gave way after the drive was cut
 	arrived   bool // it ended at the top
 	ranOut    bool
 	downTicks int // how long the last run down was
@@ -121,6 +129,23 @@ type run struct {
 // runOut is how long, in s, a curtain may run out after the drive is cut: pulses
 // until then still belong to the run.
 const runOut = 0.5
+
+// A curtain that was driven against something goes on, after the drive is cut, while the
+// seal or the obstruction gives way, and is then thrown back. So long, in s, it gives way
+// where the sensing edge has told at the first touch, and where the motor's current has;
+// where pulses had stopped it has given way already.
+const (
+	edgeGives  = 0.10
+	motorGives = 0.05
+)
+
+// stands is after how long without a pulse, in s, a driven curtain that has moved is taken
+// to stand: the slowest door gives one every 50 ms.
+const stands = 0.07
+
+// ratedSupply is the supply, in V, at which 'opening current' is meant: what a motor takes
+// that stands falls with the supply, and what it takes to lift does not.
+const ratedSupply = 12.0
 
 // strayPulses is how many pulses at rest are put down to trembling.
 const strayPulses = 3
@@ -177,7 +202,7 @@ func (d *Door) PowerOn(store *sim.Store) {
 func (d *Door) Tick(in *sim.Inputs, out *sim.Outputs) {
 	d.now++
 	d.follow(in)
-	d.edge = classifyEdge(in) == edgePressed
+	d.edge, d.sill = classifyEdge(in) == edgePressed, in.Sill
 	events, guards := d.events(in), d.guards(in)
 	d.pressed = in.Press
 	d.inState++
@@ -199,11 +224,29 @@ func (d *Door) answer(a *answer) {
 	}
 	d.do(a.do)
 	if now := d.state().drive; now != before {
+		stood := before != 0 && d.run.pulses > 0 && d.run.quiet >= d.limits.stands
 		d.turn(before, now)
-		d.run.stopped = before > 0 && (a.event == evStall || a.event == evHeldUp) || a.event == evFloor && !d.edge
-		d.run.arrived = before > 0 && d.known && d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore) &&
-			(d.run.stopped || a.event == evAtTop)
+		d.ended(a.event, before, stood)
 	}
+}
+
+// ended keeps how a run has ended: what it met, and where.
+func (d *Door) ended(event, dir int, stood bool) {
+	r := &d.run
+	r.met, r.gives = stood, 0
+	stalled := event == evStall || event == evHeldUp
+	switch {
+	case dir > 0 && stalled:
+		r.met = true
+	case dir < 0 && d.edge && (event == evFloor || event == evEdge):
+		r.met, r.gives = true, d.limits.edgeGives
+	case dir < 0 && event == evHeldUp:
+		r.met, r.gives = true, d.limits.motorGives
+	case dir < 0 && (event == evFloor || event == evStall):
+		r.met = true
+	}
+	r.arrived = dir > 0 && d.known && d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore) &&
+		(stalled || event == evAtTop)
 }
 
 // turn begins and ends runs.
@@ -215,7 +258,7 @@ func (d *Door) turn(before, now int) {
 		d.pen.strike(restAt)
 	}
 	if now != 0 {
-		d.run = run{dir: now, downTicks: d.run.downTicks}
+		d.run = run{dir: now, downTicks: d.run.downTicks, fromSill: d.sill}
 	}
 	d.atRest, d.strays = 0, 0
 }
@@ -223,6 +266,7 @@ func (d *Door) turn(before, now int) {
 func (d *Door) do(actions uint32) {
 	if actions>>acDoubt&1 == 1 {
 		d.known = false
+		d.pen.strike(restAt)        // a reset must not believe it either
 		if d.strays > strayPulses { // whither it has moved nobody knows
 			d.count = 0
 		}

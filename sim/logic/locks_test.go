@@ -412,6 +412,25 @@ func TestUnlockDuringTheStroke(t *testing.T) {
 	}
 }
 
+// A request to unlock counts at every tick, that of the arrival and those of the settling too.
+func TestUnlockAskedAtAnyTick(t *testing.T) {
+	for after := range 160 {
+		r := newLockRig(t, baseline(t))
+		r.in.Sides[0].LockRequest = true
+		r.step()
+		for range after {
+			r.step()
+		}
+		r.in.Sides[0].LockRequest, r.in.Sides[0].UnlockRequest = false, true
+		r.step()
+		r.in.Sides[0].UnlockRequest = false
+		r.wait(3)
+		if r.bar[0] > barTrip || !r.out.Sides[0].Permit {
+			t.Fatalf("asked %d ticks after: the bar is %.0f mm out, permitted %v", after, r.bar[0]*1e3, r.out.Sides[0].Permit)
+		}
+	}
+}
+
 func TestBarThatDoesNotComeHome(t *testing.T) {
 	r := newLockRig(t, baseline(t))
 	r.lock(0)

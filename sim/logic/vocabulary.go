@@ -35,6 +35,7 @@ const (
 	evPaused
 	evPaidBack
 	evMoved
+	evSillOpen
 )
 
 const (
@@ -58,6 +59,9 @@ const (
 	gdLoaded
 	gdLifting
 	gdMoving
+	gdAtStop
+	gdShorter
+	gdSillWrong
 )
 
 const (
@@ -91,6 +95,7 @@ var DoorWords = Vocabulary{
 		{"paused", "this state has lasted for 'pause'"},
 		{"wound back", "the drive has run up as long as it had run down before"},
 		{"moved", "pulses came with the drive at rest"},
+		{"sill open", "at rest, the sill switch is open"},
 	},
 	Guards: []Word{
 		{"permitted", "the lock controller permits the side, and the bar is plainly unlocked"},
@@ -113,6 +118,9 @@ var DoorWords = Vocabulary{
 		{"loaded", "the motor takes more than 'loaded current': it carries something"},
 		{"lifting", "the motor takes more than 'idle current' and less than 'loaded current'"},
 		{"moving", "pulses have come in this run"},
+		{"at stop", "this can be the open stop: the motor is 'loaded', the sill switch is open, and a run that began on the sill has come 'least travel'"},
+		{"shorter", "the count is below the taught travel by more than the top window"},
+		{"sill wrong", "the sill switch is made although the count is known and above 'slow below'"},
 	},
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},
@@ -129,6 +137,7 @@ var DoorWords = Vocabulary{
 // LockEvents, in precedence.
 const (
 	lvAwake = iota
+	lvUnlockAsked
 	lvWrong
 	lvDoorsLost
 	lvNotLeft
@@ -137,7 +146,6 @@ const (
 	lvArrivedUnlocked
 	lvLostLocked
 	lvLostUnlocked
-	lvUnlockAsked
 	lvLockAsked
 	lvSettled
 )
@@ -158,6 +166,7 @@ const (
 var LockWords = Vocabulary{
 	Events: []Word{
 		{"awake", "a reset is over"},
+		{"unlock asked", "the cab switch asks to unlock"},
 		{"switches wrong", "the end switches contradict themselves or each other"},
 		{"doors lost", "a door of the side no longer says down"},
 		{"not left", "the bar is driven, and the end that it should leave still shows"},
@@ -166,7 +175,6 @@ var LockWords = Vocabulary{
 		{"arrived unlocked", "the bar is plainly at its unlocked end, and was driven long enough"},
 		{"locked lost", "the bar is not plainly at its locked end"},
 		{"unlocked lost", "the bar is not plainly at its unlocked end"},
-		{"unlock asked", "the cab switch asks to unlock"},
 		{"lock asked", "the cab switch asks to lock"},
 		{"settled", "this state has lasted for 'lock settle'"},
 	},

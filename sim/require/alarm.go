@@ -13,6 +13,7 @@ type alarmMonitor struct {
 	refusedAt        int64 // step at which a press without a start is a refusal, or never
 	refused          alarmRow
 	pressedAt        int64
+	lastPress        int64 // at rest
 	askedAt          int64 // last tick at which the drive was asked for, whether it ran or not
 	noVolts          int64 // step since which contacts are made for nothing, or never
 	edgeBad          int64 // step since which the wire of the edge is at fault, or never
@@ -20,7 +21,7 @@ type alarmMonitor struct {
 }
 
 func (a *alarmMonitor) reset() {
-	*a = alarmMonitor{refusedAt: never, askedAt: longAgo, noVolts: never, edgeBad: never, lineHeld: never}
+	*a = alarmMonitor{refusedAt: never, askedAt: longAgo, lastPress: longAgo, noVolts: never, edgeBad: never, lineHeld: never}
 }
 
 func (a *alarmMonitor) started(t *bayTruth, dir int, now int64) {
@@ -39,7 +40,7 @@ func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
 	}
 	k := &t.set.limit
 	switch {
-	case dir > 0 && t.bay.Height < t.open && now-t.stood >= k.stands:
+	case dir > 0 && t.bay.Height < t.short && now-t.stood >= k.stands:
 		t.sound.want(heldUpRow, now, t.last.from, t.set)
 	case dir < 0 && t.bay.Height > aboveSill:
 		t.sound.want(shortRow, now, t.last.from, t.set)
@@ -53,22 +54,25 @@ func (a *alarmMonitor) press(t *bayTruth, now int64) {
 		t.sound.allow(int(sim.EarlyFloor), now)
 		t.sound.allow(int(sim.CountRanOut), now)
 	}
-	bias := t.set.bench.Wires[t.index].SupplyBias
-	v := t.supply.mean()
+	if b := t.bay; b.Height > nearlySill && (b.EdgePressed() || b.ContactForce > 0) { // so can an obstruction
+		t.sound.allow(int(sim.ObstructionClosing), now)
+	}
+	before := max(t.last.end, a.askedAt, a.lastPress) // a press soon after may have stopped what was about to go on
+	a.lastPress = now
+	v, read := t.supply.mean(), t.supply.read.mean()
 	if math.IsNaN(v) || t.barred || t.held || t.asked || t.energised != 0 {
 		return
 	}
-	if v+bias < lowAsRead {
+	if read < lowAsRead {
 		t.sound.allow(int(sim.LowSupply), now)
 	}
-	if t.supply.n != t.supply.span || now-max(t.bootAt, 0) <= t.set.limit.selfTest { // a run begins with a boot
+	// A run begins with a boot.
+	if t.supply.n != t.supply.span || now-max(t.bootAt, 0) <= t.set.limit.selfTest || now-before <= t.set.limit.rested {
 		return
 	}
-	switch {
-	case v < supplyLow && v+bias < supplyLow:
-		a.refusedAt, a.refused, a.pressedAt = now+t.set.limit.refused, lowSupplyRow, now
-	case now-max(t.last.end, a.askedAt) > t.set.limit.rested:
-		a.refusedAt, a.refused, a.pressedAt = now+t.set.limit.refused, refusedRow, now
+	a.refusedAt, a.refused, a.pressedAt = now+t.set.limit.refused, refusedRow, now
+	if v < supplyLow && read < supplyLow {
+		a.refused = lowSupplyRow
 	}
 }
 
@@ -145,7 +149,7 @@ func (a *alarmMonitor) tick(t *bayTruth, now int64) {
 		return
 	}
 	switch {
-	case t.energised > 0 && t.bay.Height < t.open && !a.held && t.bay.Slack() == 0:
+	case t.energised > 0 && t.bay.Height < t.short && !a.held && t.bay.Slack() == 0:
 		a.held = true
 		t.sound.want(heldUpRow, now, t.from, t.set)
 	case t.energised < 0 && t.bay.Height > aboveSill && !a.hung:
@@ -217,6 +221,7 @@ type countCheck struct {
 	wrong    bool    // off by more than countWindow since the last landing
 	strays   int     // pulses at rest, whose direction nobody knows
 	landedAt int64   // end of the run down that was last taken for a landing
+	kept     bool    // doubt comes from a reset at rest: a record of the count may have stood
 }
 
 // countWindow is how far the count may be from the truth, in pulses: one channel
@@ -251,7 +256,7 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 		c.strays = 0
 	default:
 		if c.strays += int(in.Pulses); c.strays > strayPulses {
-			c.doubt = true
+			c.doubt, c.kept = true, false
 		}
 	}
 }
@@ -267,8 +272,14 @@ func (c *countCheck) compare() {
 	}
 }
 
+// reset: power is lost. Long enough at rest, a record of the count may stand.
+func (c *countCheck) reset(rested bool) {
+	c.kept = rested && (c.kept || !c.doubt)
+	c.doubt = true
+}
+
 // landed: a door that has come down by its drive sets the count right, by a pulse
-// each time, or altogether where it was in doubt.
+// each time, or altogether where nothing was known of it.
 func (c *countCheck) landed(t *bayTruth, now int64) {
 	if now-t.last.end < t.set.limit.runningOut { // a controller that does not believe it turns up at once
 		return
@@ -277,11 +288,12 @@ func (c *countCheck) landed(t *bayTruth, now int64) {
 		return
 	}
 	c.landedAt = t.last.end
-	if c.doubt {
-		c.doubt, c.count = false, 0
+	if c.doubt && !c.kept {
+		c.count = 0
 	} else {
 		c.count -= math.Max(-1, math.Min(1, c.count))
 	}
+	c.doubt, c.kept = false, false
 	c.wrong = false
 	c.compare()
 }

@@ -19,6 +19,8 @@ const (
 
 	openTolerance   = 0.050 // m, as sim.OpenTolerance
 	closedTolerance = 0.015 // m, as sim.ClosedTolerance
+	countTolerance  = 0.020 // m: heights are counted, and a count may be off by 3.5 pulses of 5 mm and the part of one
+	writtenTime     = 1.0   // s at rest: the count may have been put on record
 
 	peakLimit    = 400.0 // N, EN 12453 by secondary summary
 	staticLimit  = 150.0 // N, same
@@ -41,6 +43,7 @@ const (
 
 	startAfterPress = 1.0 // s
 	startAfterRun   = 2.5 // s
+	startAfterAsked = 1.0 // s
 
 	gapLeast   = 0.100 // s
 	supplyLow  = 10.9  // V

@@ -25,6 +25,9 @@ func (f *lockFaultMonitor) stopped(d *sideTruth, was int, now int64) {
 		if awake && d.drive == 0 && !d.home() {
 			f.alarm(d, now)
 		}
+		if !awake { // nobody could go on driving it
+			f.returning = false
+		}
 		f.returned(d, now)
 	}
 	f.shortAt = 0

@@ -8,14 +8,17 @@ const noCause = -10.0
 // judgeStart judges no-surprise: a start needs a press at rest, or a closing run
 // that it reverses, and neither counts across a restart.
 func (t *bayTruth) judgeStart(dir int, now int64) {
-	margin := noCause
+	margin, at := noCause, now
+	if t.askedDir == dir && t.askedAt > t.pressAt && t.seconds(t.askedAt, now) <= startAfterAsked {
+		now = t.askedAt // a contact that failed to make, or a supply, has kept it back
+	}
 	if t.pressAt >= t.bootAt && t.pressAt > t.darkAt {
 		margin = math.Max(margin, startAfterPress-t.seconds(t.pressAt, now))
 	}
 	if t.reverses(dir) {
 		margin = math.Max(margin, startAfterRun-t.seconds(t.last.end, now))
 	}
-	t.m[startClause].note(margin, now)
+	t.m[startClause].note(margin, at)
 }
 
 // reverses tells that a start of now can be the reversal of the last run.

@@ -1,6 +1,10 @@
 package require
 
-import "math"
+import (
+	"math"
+
+	"slatbench/sim"
+)
 
 // supplyMean is the true supply averaged over the last 100 ms at rest.
 type supplyMean struct {
@@ -10,9 +14,38 @@ type supplyMean struct {
 	span    int
 	sum     float64
 	atPress float64 // V, the mean at the last press at rest; NaN before
+	read    readMean
 }
 
-func (s *supplyMean) restart() { s.n, s.at, s.sum = 0, 0, 0 }
+func (s *supplyMean) restart() {
+	s.n, s.at, s.sum = 0, 0, 0
+	s.read.n, s.read.at, s.read.sum = 0, 0, 0
+}
+
+// readMean is the same, as the controller's converter reads it, the present tick included.
+type readMean struct {
+	ring        [100]uint16
+	n, at, span int
+	sum         int
+}
+
+func (r *readMean) add(x uint16) {
+	if r.n == r.span {
+		r.sum -= int(r.ring[r.at])
+	} else {
+		r.n++
+	}
+	r.ring[r.at] = x
+	r.sum += int(x)
+	if r.at++; r.at >= r.span {
+		r.at = 0
+	}
+}
+
+// mean is in V, and NaN while nothing has been taken up.
+func (r *readMean) mean() float64 {
+	return float64(r.sum) / float64(r.n) * (sim.SupplyFullV / sim.ConverterMax)
+}
 
 func (s *supplyMean) add(v float64) {
 	if s.n == s.span {

@@ -54,7 +54,8 @@ func (k *teachMonitor) tick(t *bayTruth, b *sim.Bench, asked bool, now int64) {
 	if !k.on && !asked {
 		return
 	}
-	if k.on && anew && k.n > 0 { // the next teaching
+	pressed := asked && t.energised == 0 && b.PressedAt[t.index] == now
+	if k.on && (anew || pressed) && k.n > 0 { // the next teaching
 		k.over(t)
 	}
 	if !k.on {

@@ -28,6 +28,7 @@ type stepLimits struct {
 	sound, alarmBefore, repeat, alarmLate, gap, chained            int64
 	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest   int64
 	hindsight, laboured, lampOut, lampRest, teach, stalled, permit int64
+	written                                                        int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -44,6 +45,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
 		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), selfTest: n(0.3), laboured: n(0.05), hindsight: n(0.1),
 		lampOut: n(lampOut), lampRest: n(lampRest), teach: n(teachLimit), stalled: n(stalledLimit), permit: n(permitLimit),
+		written: n(writtenTime),
 	}
 }
 
@@ -72,12 +74,15 @@ type bayTruth struct {
 	index int
 
 	full, zone, open float64 // m: full open; top of where contacts count; open
+	short            float64 // m: plainly short of open
 	high             int     // direction of the contacts that are held
 	from             int64   // start of the run
 	last             lastRun
 	freeAt           int64 // step at which the last contact ended
 	pressAt          int64 // last press at rest
 	asked            bool  // coils asked for a direction and the enable at the last tick
+	askedDir         int   // that direction
+	askedAt          int64 // the first tick of it
 	awake            bool
 	bootAt           int64
 	darkAt           int64
@@ -118,10 +123,12 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 		bay: bay, set: s, side: &s.sides[bay.Params.Side], index: i,
 		drum: bay.Params.Counterbalance.DrumRadius, overSlack: never,
 		full: bay.Params.Track.Opening, zone: bay.Params.Track.Opening - exemptTop, open: bay.Params.Track.Opening - openTolerance,
-		last: lastRun{from: longAgo, end: longAgo}, freeAt: longAgo, pressAt: longAgo,
-		awake: b.Awake(i), bootAt: longAgo, darkAt: longAgo, stood: b.Now,
+		short: bay.Params.Track.Opening - openTolerance - countTolerance,
+		last:  lastRun{from: longAgo, end: longAgo}, freeAt: longAgo, pressAt: longAgo,
+		awake: b.Awake(i), bootAt: longAgo, darkAt: longAgo, stood: longAgo,
 	}
 	t.supply.span = min(max(int(math.Round(supplySpan/(t.set.limit.dt*float64(b.TickSteps)))), 1), len(t.supply.ring))
+	t.supply.read.span = t.supply.span
 	t.side.bays[t.side.n] = t
 	t.side.n++
 	t.sound.meters = t.m[:]
@@ -258,6 +265,9 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 	if t.awake {
 		t.barred = !in.Permit || !plain(in.Unlocked, true) || !plain(in.Locked, false)
 		t.count.tick(t, in)
+		if t.energised == 0 {
+			t.supply.read.add(in.Supply)
+		}
 		if t.barred {
 			t.letGo(now)
 			t.sound.drop()
@@ -281,12 +291,28 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 	if now > t.due {
 		t.overdue(now)
 	}
-	t.asked = out.Enable && out.Up != out.Down
+	t.ask(out, now)
 	if t.awake {
 		t.lamp.tick(t, out.Lamp, now)
 		t.lines.tick(t, out.Lines.Says(), now)
 	}
 	t.sound.tick(t.set, out.Tone, t.awake, t, now)
+}
+
+// ask keeps for how long the coils have been asked for a direction.
+func (t *bayTruth) ask(out *sim.Outputs, now int64) {
+	dir := 0
+	switch {
+	case !out.Enable || out.Up == out.Down:
+	case out.Up:
+		dir = 1
+	default:
+		dir = -1
+	}
+	if dir != t.askedDir {
+		t.askedDir, t.askedAt = dir, now
+	}
+	t.asked = dir != 0
 }
 
 // plain tells whether a changeover switch says plainly what it is asked for.
@@ -331,11 +357,11 @@ func (t *bayTruth) power(awake bool, now int64) {
 	t.stop.off.drop(&t.m[offClause], t.set.limit.dt, now)
 	t.lockedIn.off.drop(&t.m[barredClause], t.set.limit.dt, now)
 	t.sound.dark()
-	t.count.doubt = true
+	t.count.reset(t.energised == 0 && !t.held && now-max(t.last.end, t.stood) > t.set.limit.written)
 	t.brown.dark(t, now)
 	t.teach.dark(t)
 	t.recovery.dark()
-	t.asked = false
+	t.asked, t.askedDir = false, 0
 	t.schedule()
 }
 

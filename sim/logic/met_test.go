@@ -1,0 +1,117 @@
+package logic_test
+
+import (
+	"testing"
+
+	"slatbench/sim"
+)
+
+// pulsesAtRest gives one pulse at each of some ticks after now.
+func (r *rig) pulsesAtRest(at ...int) {
+	for n := 1; n <= at[len(at)-1]; n++ {
+		r.in.Pulses = 0
+		for _, a := range at {
+			if a == n {
+				r.in.Pulses = 1
+			}
+		}
+		r.raw()
+	}
+	r.in.Pulses = 0
+}
+
+// What the seal and an obstruction give way is counted down, and what they throw back is
+// counted up: half of these pulses come while the curtain still goes down.
+func TestThrownBackIsCountedBack(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		meet func(r *rig)
+		want int // pulses from the cut on
+	}{
+		{"edge", func(r *rig) { r.in.Edge = sim.EdgePressed }, -2 + 2},
+		{"stall", func(r *rig) { r.rate = 0 }, 4},
+		{"no more than a press", func(r *rig) { r.in.Press = true }, -4},
+	} {
+		r := closing(t, baseline(t), 200)
+		c.meet(r)
+		for r.out.Enable {
+			r.step()
+		}
+		cut := r.door.Counts()
+		r.pulsesAtRest(3, 6, 14, 20)
+		if got := r.door.Counts() - cut; got != c.want {
+			t.Errorf("%s: counted %+d, expected %+d", c.name, got, c.want)
+		}
+	}
+}
+
+// A press that stops a door which stands against the open stop already.
+func TestPressAtTheStopIsCountedBack(t *testing.T) {
+	r := opening(t, baseline(t), 300)
+	r.rate = 0
+	r.wait(0.15)
+	r.in.Press = true
+	r.step()
+	cut := r.door.Counts()
+	r.pulsesAtRest(3, 6)
+	if got := r.door.Counts() - cut; got != -2 {
+		t.Errorf("counted %+d, expected -2", got)
+	}
+}
+
+// A curtain that leaves the sill is down no more, and the count is not believed, nor what
+// the record says of it.
+func TestDoorThatLeavesTheSillIsNotDown(t *testing.T) {
+	r := newRig(t, baseline(t), 0)
+	r.is("down")
+	r.in.Sill = false
+	r.step()
+	r.is("between")
+	if r.out.Lines.Says() {
+		t.Error("it says down")
+	}
+	r.wait(0.1)
+	r.in.Sill = true
+	r.door.PowerOn(&r.store)
+	r.wait(0.5)
+	r.is("between")
+	r.press()
+	r.is("homing")
+}
+
+// Nobody knows where it stands, and it has hardly left the sill: that is no open stop.
+func TestHomingHeldNearTheSillIsNotAtTheStop(t *testing.T) {
+	for _, c := range []struct {
+		climb int // pulses
+		state string
+	}{{5, "between"}, {230, "open"}} {
+		r := newRig(t, baseline(t), 0)
+		r.in.Sill = false // it leaves the sill for a moment
+		r.step()
+		r.in.Sill = true
+		r.press()
+		r.is("homing")
+		r.in.Sill = false
+		for r.height < c.climb {
+			r.step()
+		}
+		r.rate, r.in.Current = 0, amps(14)
+		r.until(c.state, 1)
+		r.hears(sim.StalledOpening)
+	}
+}
+
+// A motor that stands takes less on a low supply: 13.5 A at 9.6 V is as 17 A at 12 V.
+func TestHeldUpOnALowSupply(t *testing.T) {
+	for _, c := range []struct {
+		volts, amps float64
+		state       string
+	}{{12.4, 13.5, "opening"}, {9.6, 13.5, "between"}, {9.6, 9, "opening"}, {15, 17, "between"}} {
+		r := opening(t, baseline(t), 100)
+		r.in.Supply, r.in.Current = volts(c.volts), amps(c.amps)
+		r.wait(0.2)
+		if got := r.door.State(); got != c.state {
+			t.Errorf("%g A at %g V: %s, expected %s", c.amps, c.volts, got, c.state)
+		}
+	}
+}
