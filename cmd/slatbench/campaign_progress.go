@@ -32,6 +32,7 @@ type campaignProgress struct {
 	limit      time.Duration // 0: none
 	done       uint64
 	violations int
+	words      func(done, of uint64, rate float64, violating int, left float64) string
 	bars       *mpb.Progress // nil elsewhere than on a terminal
 	bar        *mpb.Bar
 	text       atomic.Pointer[string] // the bar is drawn at its own pace
@@ -39,7 +40,7 @@ type campaignProgress struct {
 
 func newCampaignProgress(to io.Writer, from, runs uint64, limit time.Duration) *campaignProgress {
 	now := time.Now()
-	p := &campaignProgress{to: to, every: plainLine, began: now, shown: now, from: from, runs: runs, limit: limit}
+	p := &campaignProgress{to: to, every: plainLine, began: now, shown: now, from: from, runs: runs, limit: limit, words: campaignProgressText}
 	if isTerminal(to) {
 		p.every = newText
 		p.bars = mpb.New(mpb.WithOutput(to), mpb.WithWidth(lineWidth))
@@ -82,7 +83,7 @@ func (p *campaignProgress) state(since time.Duration) (text string, share float6
 		share = math.Min(1, since.Seconds()/p.limit.Seconds())
 		of = 0
 	}
-	return campaignProgressText(p.from+p.done, of, rate, p.violations, left), share
+	return p.words(p.from+p.done, of, rate, p.violations, left), share
 }
 
 // close takes the line away.

@@ -9,10 +9,12 @@ type comparer struct {
 	old     *follower
 	oldMute bool
 	newMute bool
+	outputs Kinds // that are compared
 
 	differ *Difference // the first
 	kinds  Kinds       // ever
 	was    []sim.Outputs
+	parted []parting    // by machine
 	inputs []sim.Inputs // of the tick before, where one side tells no events
 	met    []Met
 	now    []int // in met, by machine
@@ -22,8 +24,8 @@ func newComparer(doors []sim.Controller, locks sim.Controller, old *trail, recor
 	n := len(doors)
 	_, events := voices(doors, locks)
 	return &comparer{
-		recorder: *newRecorder(doors, locks, record), old: newFollower(old, n), oldMute: oldMute, newMute: !events,
-		was: make([]sim.Outputs, n+1), inputs: make([]sim.Inputs, n+1), now: make([]int, machines(n)),
+		recorder: *newRecorder(doors, locks, record), old: newFollower(old, n), oldMute: oldMute, newMute: !events, outputs: allKinds,
+		was: make([]sim.Outputs, n+1), parted: make([]parting, machines(n)), inputs: make([]sim.Inputs, n+1), now: make([]int, machines(n)),
 	}
 }
 
@@ -32,6 +34,7 @@ func (c *comparer) begin() {
 	c.old.begin()
 	c.differ, c.kinds, c.met = nil, 0, c.met[:0]
 	clear(c.inputs)
+	clear(c.parted)
 	for m := range c.now {
 		c.now[m] = -1
 	}
@@ -43,10 +46,13 @@ func (c *comparer) Tick(b *sim.Bench) {
 	copy(c.was, c.outs)
 	c.recorder.Tick(b)
 	c.old.to(tick)
+	if c.differ == nil && !c.oldMute && !c.newMute {
+		c.part(b)
+	}
 	for who := range c.outs {
 		if c.outs[who] != c.old.outs[who] {
-			k := differing(&c.old.outs[who], &c.outs[who])
-			if c.differ == nil {
+			k := differing(&c.old.outs[who], &c.outs[who]) & c.outputs
+			if c.differ == nil && k != 0 {
 				c.differs(b, who, k)
 			}
 			c.kinds |= k
@@ -58,6 +64,27 @@ func (c *comparer) Tick(b *sim.Bench) {
 	if c.oldMute && c.newMute {
 		for who := range c.inputs {
 			c.inputs[who] = *c.inputsOf(b, who)
+		}
+	}
+}
+
+// parting is the tick at which two machines that had answered alike until then did not:
+// often some ticks before an output tells, since a start waits for the store and contacts
+// are made one after the other. As soon as both answer the same event at the same tick
+// again they are in step, and it is forgotten.
+type parting struct {
+	is              bool
+	state, old, new string
+}
+
+func (c *comparer) part(b *sim.Bench) {
+	for m := range c.parted {
+		p := &c.parted[m]
+		switch old, new := c.old.answer[m], c.answer[m]; {
+		case old != new && !p.is:
+			*p = parting{true, c.old.before[m], old, new}
+		case old == new && old != "", !awake(b, m, len(c.outs)-1):
+			p.is = false
 		}
 	}
 }
@@ -101,8 +128,12 @@ func (c *comparer) differs(b *sim.Bench, who int, k Kinds) {
 		machine = n + d.Side
 	}
 	d.Kind = KindNames[kind]
-	d.State = c.stateBefore(who, machine, d.Side)
-	d.Old, d.New = c.events(b, who, machine, d.Side)
+	if p := &c.parted[machine]; p.is {
+		d.State, d.Old, d.New = p.state, eventWord(p.old, false), eventWord(p.new, false)
+	} else {
+		d.State = c.stateBefore(who, machine, d.Side)
+		d.Old, d.New = c.events(b, who, machine, d.Side)
+	}
 	c.differ = d
 }
 
@@ -126,10 +157,7 @@ func (c *comparer) events(b *sim.Bench, who, machine, side int) (old, new string
 		s := stimulus(&c.inputs[who], c.inputsOf(b, who), side)
 		return s, s
 	}
-	old, new = c.old.answer[machine], ""
-	if awake(b, machine, len(c.outs)-1) {
-		new = c.voices[machine].answered()
-	}
+	old, new = c.old.answer[machine], c.answer[machine]
 	if old == "" && new == "" {
 		if last := c.old.last[machine]; last != "" {
 			return after + last, after + last

@@ -10,7 +10,8 @@
 // The wires decide: the runs differ if at any tick any output differs. States are
 // compared up to a renaming, since no wire carries their names. Differing runs are
 // grouped by their cause, which is the first differing tick: which machine, in which
-// state, at which event, and what it drove otherwise.
+// state, at which event, and what it drove otherwise. Where an output tells only some
+// ticks later what a machine has decided, its state and event are those of the decision.
 //
 // [Run] is the whole comparison, [Tally] groups it, [Player.Shrink] makes an example
 // small, and [Agree] is what a test of two implementations of one logic wants.

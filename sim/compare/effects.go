@@ -48,9 +48,12 @@ func (pl *Player) effects(old, new []require.Result) Effects {
 	return e
 }
 
+// leastChange is the change of a time, in s, below which it counts for nothing: less than a tick.
+const leastChange = 0.0095
+
 // greater is the change that is farther from 0; one that is no number counts for nothing.
 func greater(a, b float64) float64 {
-	if math.Abs(b) > math.Abs(a) {
+	if math.Abs(b) > math.Abs(a) && math.Abs(b) > leastChange {
 		return b
 	}
 	return a

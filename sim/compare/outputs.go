@@ -2,6 +2,7 @@ package compare
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"slatbench/model"
@@ -25,6 +26,21 @@ const (
 	lampKind
 	recordKind
 )
+
+// allKinds is every kind of output.
+const allKinds Kinds = 1<<len(KindNames) - 1
+
+// KindsOf is the set of these names, and the first that is none.
+func KindsOf(names []string) (k Kinds, unknown string) {
+	for _, name := range names {
+		i := slices.Index(KindNames[:], name)
+		if i < 0 {
+			return 0, name
+		}
+		k |= 1 << i
+	}
+	return k, ""
+}
 
 // Names of the kinds in the set.
 func (k Kinds) Names() (list []string) {

@@ -15,6 +15,9 @@ type Pair struct {
 	// Record compares what is written into the store, too. It is no wire, so it is
 	// left out otherwise: what it does after a reset shows on the wires.
 	Record bool
+	// Outputs are the kinds that are compared, where it is not all of them: those of
+	// one kind, say, that another would hide because it differs first. 0 is all.
+	Outputs Kinds
 }
 
 // Run is one case as both controllers played it.
@@ -75,6 +78,9 @@ func NewPlayer(p *Pair) *Player {
 	pl.seen = &seen
 	pl.doors, pl.locks = p.New()
 	pl.like = newComparer(pl.doors, pl.locks, &seen.trail, p.Record, pl.mute)
+	if p.Outputs != 0 {
+		pl.like.outputs = p.Outputs
+	}
 	return pl
 }
 

@@ -2,6 +2,7 @@ package compare
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -47,9 +48,10 @@ func (pl *Player) Timeline(d *Difference) []Row {
 			r.Old = doing(old, m, r.Side, &wasOld[who], &old.outs[who])
 			r.New = doing(new, m, r.Side, &wasNew[who], &new.outs[who])
 			if first {
-				r.Old, r.New = d.say(r.Old, &d.Was, old.state[m]), d.say(r.New, &d.Is, new.state[m])
+				was, is := d.words()
+				r.Old, r.New = say(r.Old, was, old.state[m]), say(r.New, is, new.state[m])
 			}
-			if r.Old != "" || r.New != "" {
+			if r.Old != "" && (r.Old != r.New || d.near(m, n, r.At)) || r.New != "" && r.Old != r.New {
 				rows = append(rows, r)
 			}
 		}
@@ -75,40 +77,80 @@ func (d *Difference) machine(n int) int {
 	return d.Bay
 }
 
+// near tells that what a machine does at a time, the same in both runs, belongs to the
+// story: it is the machine that will differ, or works just then.
+func (d *Difference) near(machine, n int, at float64) bool {
+	return machine == d.machine(n) || math.Abs(at-d.At) < nearby
+}
+
+// nearby is how near to the first difference, in s, other machines are told of.
+const nearby = 1.0
+
+// words are what both put out at the first difference, of the output that differs.
+func (d *Difference) words() (was, is string) {
+	kind := slices.Index(KindNames[:], d.Kind)
+	if kind == driveKind {
+		if was, is = moves(&d.Was), moves(&d.Is); was != is {
+			return was, is
+		}
+	}
+	return word(kind, &d.Was, d.Side), word(kind, &d.Is, d.Side)
+}
+
 // say adds to what a machine does at the first difference the output that differs.
-func (d *Difference) say(doing string, out *sim.Outputs, state string) string {
-	w := word(slices.Index(KindNames[:], d.Kind), out, d.Side)
+func say(doing, word, state string) string {
 	switch {
-	case strings.Contains(doing, w):
+	case doing == word, strings.HasSuffix(doing, ": "+word):
 		return doing
 	case doing == "" && state != "":
-		return fmt.Sprintf("(%s): %s", state, w)
+		return fmt.Sprintf("(%s): %s", state, word)
 	case doing == "":
-		return w
+		return word
+	case strings.Contains(doing, ": "):
+		return doing + "; " + word
 	}
-	return doing + ": " + w
+	return doing + ": " + word
+}
+
+// moves is what becomes of a door by its coils: the steps by which contacts are made and
+// released are left out.
+func moves(o *sim.Outputs) string {
+	switch {
+	case o.Enable && o.Up != o.Down:
+		return driveWord(o)
+	case o.Enable && o.Up:
+		return "drives up and down"
+	}
+	return "off"
 }
 
 // doing is what a machine does anew at a tick, in words: the event and the state that
 // it goes to, and what it drives. Lamps and tones are left out: they come and go.
 func doing(f *follower, machine, side int, was, is *sim.Outputs) string {
-	var parts []string
+	to, does := "", []string{}
 	if f.state[machine] != f.before[machine] && f.before[machine] != "" {
-		to := "to " + f.state[machine]
+		to = "to " + f.state[machine]
 		if e := f.answer[machine]; e != "" {
 			to = e + ", " + to
 		}
-		parts = append(parts, to)
 	}
-	for _, kind := range [...]int{driveKind, dutyKind, barKind} {
-		if (kind == barKind) != (side >= 0) {
-			continue
+	if side >= 0 {
+		if w := barWord(is.Sides[side].Drive); w != barWord(was.Sides[side].Drive) {
+			does = append(does, w)
 		}
-		if w := word(kind, is, side); w != word(kind, was, side) && (kind != dutyKind || is.Enable) {
-			parts = append(parts, w)
+	} else {
+		w := moves(is)
+		if w != moves(was) {
+			does = append(does, w)
+		}
+		if is.Enable && is.Duty != was.Duty || w != moves(was) && is.Enable && is.Duty != 100 {
+			does = append(does, word(dutyKind, is, side))
 		}
 	}
-	return strings.Join(parts, ": ")
+	if to != "" && len(does) > 0 {
+		to += ": "
+	}
+	return to + strings.Join(does, ", ")
 }
 
 // sounded lists the alarms of both runs: those that both sounded at once in one row.

@@ -36,14 +36,15 @@ type recorder struct {
 	record bool // keep what is written into the store, too
 	voices []voice
 
-	tick  int32
-	outs  []sim.Outputs // as last seen, by controller
-	state []string      // by machine
+	tick   int32
+	outs   []sim.Outputs // as last seen, by controller
+	state  []string      // by machine
+	answer []string      // of this tick, by machine
 }
 
 func newRecorder(doors []sim.Controller, locks sim.Controller, record bool) *recorder {
 	list, _ := voices(doors, locks)
-	return &recorder{record: record, voices: list, outs: make([]sim.Outputs, len(doors)+1), state: make([]string, len(list))}
+	return &recorder{record: record, voices: list, outs: make([]sim.Outputs, len(doors)+1), state: make([]string, len(list)), answer: make([]string, len(list))}
 }
 
 func (r *recorder) begin() {
@@ -66,6 +67,7 @@ func (r *recorder) Tick(b *sim.Bench) {
 		}
 	}
 	for m, v := range r.voices {
+		r.answer[m] = ""
 		if !awake(b, m, n) {
 			continue
 		}
@@ -74,6 +76,7 @@ func (r *recorder) Tick(b *sim.Bench) {
 			r.trail.states = append(r.trail.states, told{r.tick, int32(m), s})
 		}
 		if e := v.answered(); e != "" {
+			r.answer[m] = e
 			r.trail.answers = append(r.trail.answers, told{r.tick, int32(m), e})
 		}
 	}

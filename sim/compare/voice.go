@@ -17,8 +17,10 @@ type doorTeller interface {
 	Answered() string
 }
 
-type sideTeller interface {
-	SideState(side int) string
+type sideTeller interface{ SideState(side int) string }
+
+type sideAnswerer interface {
+	sideTeller
 	SideAnswered(side int) string
 }
 
@@ -34,9 +36,18 @@ func (v halfVoice) state() string    { return v.State() }
 func (v halfVoice) answered() string { return "" }
 
 type sideVoice struct {
+	of   sideAnswerer
+	side int
+}
+
+// halfSide tells its state, and no events.
+type halfSide struct {
 	of   sideTeller
 	side int
 }
+
+func (v halfSide) state() string    { return v.of.SideState(v.side) }
+func (v halfSide) answered() string { return "" }
 
 func (v sideVoice) state() string    { return v.of.SideState(v.side) }
 func (v sideVoice) answered() string { return v.of.SideAnswered(v.side) }
@@ -61,9 +72,12 @@ func voices(doors []sim.Controller, locks sim.Controller) (list []voice, events 
 		}
 	}
 	for s := range model.Sides {
-		if l, ok := locks.(sideTeller); ok {
+		switch l := locks.(type) {
+		case sideAnswerer:
 			list = append(list, sideVoice{l, s})
-		} else {
+		case sideTeller:
+			list, events = append(list, halfSide{l, s}), false
+		default:
 			list, events = append(list, mute{}), false
 		}
 	}
