@@ -41,6 +41,7 @@ type Server struct {
 	welcome []byte
 	log     *log.Logger
 	handler http.Handler
+	timing  timing
 
 	ctx    context.Context // ends when the server is being stopped
 	cancel context.CancelFunc
@@ -78,7 +79,7 @@ func New(cfg Config) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Server{cfg: cfg, shelf: shelf, welcome: welcome, log: log.New(cfg.Log, "slatbench serve: ", 0)}
+	s := &Server{timing: usualTiming, cfg: cfg, shelf: shelf, welcome: welcome, log: log.New(cfg.Log, "slatbench serve: ", 0)}
 	s.ctx, s.cancel = context.WithCancel(context.Background())
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /live", s.serveLive)
@@ -163,7 +164,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			return
 		}
 		h := w.Header()
-		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; "+
+		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "+
 			"font-src 'self'; connect-src 'self' ws://"+r.Host+"; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("X-Frame-Options", "DENY")

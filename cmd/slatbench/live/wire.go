@@ -12,12 +12,17 @@ import (
 	"github.com/coder/websocket"
 )
 
-// Timing of a connection.
+// timing of connections.
+type timing struct {
+	write time.Duration // a page that takes nothing for so long is given up
+	ping  time.Duration // between two looks whether it is still there
+}
+
+var usualTiming = timing{write: 10 * time.Second, ping: 20 * time.Second}
+
 const (
-	writeTimeout = 10 * time.Second // a page that takes nothing for so long is given up
-	pingEvery    = 20 * time.Second
-	byeTimeout   = 2 * time.Second
-	frameEvery   = time.Second / FramesPerSecond
+	byeTimeout = 2 * time.Second
+	frameEvery = time.Second / FramesPerSecond
 )
 
 // Bounds of what waits to be sent to a page: frames are left out beyond the first, and
@@ -46,7 +51,9 @@ func (s *Server) serveLive(w http.ResponseWriter, r *http.Request) {
 	defer s.leave()
 	ctx, cancel := context.WithCancel(s.ctx)
 	defer cancel()
-	c := &connection{server: s, conn: conn, ctx: ctx, cancel: cancel, requests: make(chan []byte), wake: make(chan struct{}, 1)}
+	listening, deafen := context.WithCancel(context.Background())
+	defer deafen()
+	c := &connection{server: s, conn: conn, ctx: ctx, cancel: cancel, listening: listening, deafen: deafen, requests: make(chan []byte), wake: make(chan struct{}, 1)}
 	c.serve()
 }
 
@@ -58,7 +65,9 @@ type connection struct {
 	ctx    context.Context
 	cancel context.CancelFunc
 
-	requests chan []byte
+	listening context.Context // ends what is read, and the connection with it
+	deafen    context.CancelFunc
+	requests  chan []byte
 
 	mu      sync.Mutex
 	queue   []outgoing // to be written, in order
@@ -105,6 +114,7 @@ func (c *connection) serve() {
 	end := c.work()
 	c.cancel()
 	c.bye(end)
+	c.deafen()
 	_ = c.conn.CloseNow()
 	helpers.Wait()
 }
@@ -119,8 +129,10 @@ func (c *connection) bye(end farewell) {
 	if data, err := json.Marshal(end.bye); err == nil {
 		_ = c.conn.Write(ctx, websocket.MessageText, data)
 	}
-	late := time.AfterFunc(byeTimeout, func() { _ = c.conn.CloseNow() })
-	defer late.Stop()
+	if c.deafen != nil { // a page that does not answer need not be waited for longer
+		late := time.AfterFunc(byeTimeout, c.deafen)
+		defer late.Stop()
+	}
 	_ = c.conn.Close(end.code, end.bye.Reason)
 }
 
@@ -129,7 +141,7 @@ func (c *connection) bye(end farewell) {
 func (c *connection) read() {
 	defer close(c.requests)
 	for {
-		kind, data, err := c.conn.Read(context.Background())
+		kind, data, err := c.conn.Read(c.listening)
 		if err != nil {
 			return
 		}
@@ -147,7 +159,7 @@ func (c *connection) read() {
 // write sends what waits, and looks now and then whether the page is still there. A page
 // that takes nothing for too long loses its connection, by which the others end.
 func (c *connection) write() {
-	ping := time.NewTicker(pingEvery)
+	ping := time.NewTicker(c.server.timing.ping)
 	defer ping.Stop()
 	for {
 		var err error
@@ -155,7 +167,7 @@ func (c *connection) write() {
 		case <-c.ctx.Done():
 			return
 		case <-ping.C:
-			ctx, cancel := context.WithTimeout(context.Background(), writeTimeout)
+			ctx, cancel := context.WithTimeout(context.Background(), c.server.timing.write)
 			err = c.conn.Ping(ctx)
 			cancel()
 		case <-c.wake:
@@ -175,7 +187,7 @@ func (c *connection) flush() error {
 		if !ok {
 			return nil
 		}
-		ctx, cancel := context.WithTimeout(context.Background(), writeTimeout)
+		ctx, cancel := context.WithTimeout(context.Background(), c.server.timing.write)
 		err := c.conn.Write(ctx, websocket.MessageText, m.data)
 		cancel()
 		if err != nil {
