@@ -239,10 +239,14 @@ func TestOperateOverTheWire(t *testing.T) {
 	if m := v.until("done", is(IsDone)); m.ID != 2 {
 		t.Errorf("done with %d, expected 2", m.ID)
 	}
-	v.until("down", func(m *message) bool { return m.Is == IsEvent && m.Kind == eventState && m.Bay == "C1" && m.Name == "down" })
+	v.until("down", func(m *message) bool {
+		return m.Is == IsEvent && m.Kind == eventState && m.Bay == "C1" && m.Name == "down"
+	})
 	v.say(`{"do":"speed","factor":10}`)
 	v.say(`{"do":"press","id":3,"bay":"C1"}`)
-	v.until("open", func(m *message) bool { return m.Is == IsEvent && m.Kind == eventState && m.Bay == "C1" && m.Name == "open" })
+	v.until("open", func(m *message) bool {
+		return m.Is == IsEvent && m.Kind == eventState && m.Bay == "C1" && m.Name == "open"
+	})
 	v.say(`{"do":"pause"}`)
 	m := v.until("a frame that stands", func(m *message) bool { return m.Is == IsFrame && !m.Running })
 	var bays [][]float64
@@ -490,9 +494,9 @@ func TestNothingIsLeftRunning(t *testing.T) {
 
 func TestBadFileIsToldBeforeServing(t *testing.T) {
 	for name, want := range map[string]string{
-		"no-such-scenario.yaml":          "no file",
-		"standards/force-en12453.yaml":   "standard file",
-		"trucks/produce-4bay.yaml":       "scenario",
+		"no-such-scenario.yaml":        "no file",
+		"standards/force-en12453.yaml": "standard file",
+		"trucks/produce-4bay.yaml":     "scenario",
 	} {
 		_, err := New(Config{Wanted: Wanted{Scenario: name}})
 		if err == nil || !strings.Contains(err.Error(), want) {
