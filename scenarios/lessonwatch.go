@@ -18,8 +18,10 @@ type conditionWatch struct {
 // watched is one condition with what is kept of it.
 type watched struct {
 	of       *Condition
-	expected      // for what a door or a bar is
-	came     bool // of one that is not about now: it has come about
+	expected                          // for what a door or a bar is
+	limit    limited                  // for a figure
+	faulty   func(o sim.Overlay) bool // a fault that is not to be on
+	came     bool                     // of one that is not about now: it has come about
 	teaching teachingPhase
 }
 
@@ -47,8 +49,15 @@ func newWatch(ls *Lesson, list []Condition) *conditionWatch {
 		if side != "" {
 			x.side = side.side()
 		}
-		if v, ok := c.Value.(*isCondition); ok {
+		x.limit, _ = c.limited()
+		switch v := c.Value.(type) {
+		case *isCondition:
 			x.expected.of = &Expectation{Is: v.Is}
+		case *mendedCondition:
+			x.faulty = func(o sim.Overlay) bool {
+				f, ok := o.(fault.Fault)
+				return ok && f.Name == v.Fault
+			}
 		}
 		w.list = append(w.list, x)
 	}
@@ -114,16 +123,12 @@ func (x *watched) look(b *sim.Bench, began int64, heard []sim.Heard, g *sim.Figu
 	case *bypassCondition:
 		x.came = x.came || b.Truck.Locks[x.side].Condition.ByHand != 0
 	case *mendedCondition:
-		x.came = !b.HasLaid(func(o sim.Overlay) bool {
-			f, ok := o.(fault.Fault)
-			return ok && f.Name == v.Fault
-		})
+		x.came = !b.HasLaid(x.faulty)
 	case *afterCondition:
 		x.came = b.Now-began >= b.Steps(v.Time)
+	case *jobCondition: // told by did
 	default:
-		if l, ok := x.of.limited(); ok {
-			x.came = l.hold(x.figure(b, g))
-		}
+		x.came = x.limit.hold(x.figure(b, g))
 	}
 }
 

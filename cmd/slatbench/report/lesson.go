@@ -149,7 +149,9 @@ func (h *Handout) Write(w io.Writer) error {
 		Cautions: cautions, Short: cautionShort, Version: h.Version, Lasted: fixed(h.play.Lasted, 0) + " s", Stuck: h.play.Stuck,
 	}
 	for i := range ls.Steps {
-		p.Steps = append(p.Steps, newHandoutStep(i+1, &ls.Steps[i]))
+		step := newHandoutStep(i+1, &ls.Steps[i])
+		step.Solution = h.solution(&ls.Steps[i])
+		p.Steps = append(p.Steps, step)
 	}
 	right := h.rightJobs()
 	for i := range ls.Jobs.Entries {
@@ -196,6 +198,20 @@ func (h *Handout) rightJobs() []string {
 	return list
 }
 
+// solution is what is to be done in a step; jobs by their labels.
+func (h *Handout) solution(s *scenarios.LessonStep) []string {
+	var list []string
+	for i := range s.Solution {
+		d := &s.Solution[i]
+		text := d.String()
+		if j := h.lesson.Jobs.Get(d.Job); j != nil {
+			text = "“" + j.Say + "”"
+		}
+		list = append(list, text)
+	}
+	return list
+}
+
 func (h *Handout) facts() []fact {
 	p := h.lesson.Scenario().Params()
 	return []fact{
@@ -219,9 +235,6 @@ func newHandoutStep(number int, s *scenarios.LessonStep) handoutStep {
 	}
 	for i := range s.Hints {
 		step.Hints = append(step.Hints, s.Hints[i].Text)
-	}
-	for i := range s.Solution {
-		step.Solution = append(step.Solution, s.Solution[i].String())
 	}
 	if s.Ask == nil {
 		return step
