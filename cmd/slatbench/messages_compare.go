@@ -18,7 +18,7 @@ const (
 	flagCompareRecord   = "compare what is written into the store, too, byte by byte"
 	flagOutputs         = "compare outputs of these kinds only: `KIND,…`"
 	flagAllow           = "accept the classes of difference that `FILE` lists"
-	flagCompareExamples = "write the simplest example of every class as a scenario into the folder `DIR`"
+	flagCompareExamples = "write each class's simplest example as a scenario into the folder `DIR`"
 	flagCompareIndex    = "compare only the run with index `N`, as it was drawn"
 
 	argOldNew = "two controllers, the old and the new: files, or the names of shipped logic tables"
