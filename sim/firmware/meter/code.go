@@ -45,6 +45,9 @@ func (m *module) code(body []byte) ([]byte, error) {
 		out = appendU32(out, uint32(len(changed)))
 		out = append(out, changed...)
 	}
+	if len(r.rest()) > 0 {
+		return nil, r.err("code")
+	}
 	return out, nil
 }
 
@@ -143,6 +146,10 @@ func (w *writer) skip(op byte, r *reader) (bulk bool, err error) {
 		if x := r.u32(); int64(x) >= int64(w.globals) {
 			return false, fmt.Errorf("global %d, of %d", x, w.globals)
 		}
+	case op >= opLocalGet && op <= opLocalTee:
+		if x := r.u32(); x >= w.scratch {
+			return false, fmt.Errorf("local %d, of %d", x, w.scratch)
+		}
 	case op == opMore:
 		return more(r)
 	case op == opVector:
@@ -181,7 +188,7 @@ func plain(op byte) (n int, ok bool) {
 	switch {
 	case op <= 0x01, op == 0x05, op == opEnd, op == 0x0F, op == 0x1A, op == 0x1B, op == 0xD1, op >= 0x45 && op <= 0xC4:
 		return 0, true
-	case op >= 0x02 && op <= opIf, op == 0x0C, op == 0x0D, op == 0x10, op >= 0x20 && op <= 0x22,
+	case op >= 0x02 && op <= opIf, op == 0x0C, op == 0x0D, op == 0x10,
 		op == 0x25, op == 0x26, op == 0x3F, op == 0x40, op == 0xD0, op == 0xD2:
 		return 1, true
 	case op == 0x11, op >= 0x28 && op <= 0x3E:

@@ -55,7 +55,8 @@ type module struct {
 
 // Meter puts the count into a module, with so much work to begin with. It checks no
 // more of the module than it needs to; whoever compiles the result checks the rest.
-// It never panics, whatever the bytes.
+// Custom sections are left out: names and line numbers, of no use here. It never
+// panics, whatever the bytes.
 func Meter(wasm []byte, work int32) ([]byte, error) {
 	m, err := read(wasm)
 	if err != nil {
@@ -64,10 +65,8 @@ func Meter(wasm []byte, work int32) ([]byte, error) {
 	out := append([]byte(nil), magic...)
 	placed := map[byte]bool{}
 	for _, s := range m.sections {
-		if s.id != secCustom {
-			out = m.missing(out, order[s.id], placed, work)
-			placed[s.id] = true
-		}
+		out = m.missing(out, order[s.id], placed, work)
+		placed[s.id] = true
 		if s.body, err = m.change(s, work); err != nil {
 			return nil, err
 		}
@@ -136,7 +135,7 @@ func (m *module) addExport(body []byte) ([]byte, error) {
 			return nil, r.err("exports")
 		}
 	}
-	if r.failed {
+	if r.failed || len(r.rest()) > 0 {
 		return nil, r.err("exports")
 	}
 	out := appendU32(nil, n+1)

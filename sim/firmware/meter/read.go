@@ -1,6 +1,9 @@
 package meter
 
-import "errors"
+import (
+	"errors"
+	"strconv"
+)
 
 // Kinds of import and export.
 const (
@@ -27,12 +30,13 @@ func read(wasm []byte) (*module, error) {
 		if int(id) >= len(order) {
 			return nil, r.err("sections")
 		}
-		if id != secCustom {
-			if order[id] <= last {
-				return nil, errors.New("sections out of order")
-			}
-			last = order[id]
+		if id == secCustom {
+			continue
 		}
+		if order[id] <= last {
+			return nil, errors.New("sections out of order")
+		}
+		last = order[id]
 		if err := m.learn(id, body); err != nil {
 			return nil, err
 		}
@@ -43,6 +47,12 @@ func read(wasm []byte) (*module, error) {
 
 // learn takes up what the count needs to know of a section.
 func (m *module) learn(id byte, body []byte) error {
+	if id != secStart && id != secDataCount {
+		// A compiler makes room for as many items as a list claims to have.
+		if r := (reader{data: body}); int64(r.u32()) > int64(len(r.rest())) {
+			return r.err("items of section " + strconv.Itoa(int(id)))
+		}
+	}
 	r := reader{data: body}
 	switch id {
 	case secType:
@@ -58,6 +68,10 @@ func (m *module) learn(id byte, body []byte) error {
 		}
 	case secGlobal:
 		m.globals += int(r.u32())
+	case secDataCount:
+		if r.u32(); len(r.rest()) > 0 {
+			r.failed = true
+		}
 	}
 	if r.failed {
 		return r.err("sections")
