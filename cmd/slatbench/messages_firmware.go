@@ -1,6 +1,60 @@
 package main
 
-import "fmt"
+import (
+	"fmt"
+
+	"slatbench/sim/firmware/conform"
+)
+
+const argFirmware = "a WebAssembly module, a program, or a firmware file"
+
+var helpFirmware = help{
+	"check controllers from outside",
+	`Controllers from outside are WebAssembly modules, and programs that speak with the
+bench over standard input and output. docs/firmware.md leads from your main loop to
+your first campaign.`,
+	"slatbench firmware check controller.wasm",
+}
+
+var helpFirmwareCheck = help{
+	"try whether a controller is fit for the bench",
+	`Play a short script of known inputs, and say in plain words what is wrong: a version
+or a size of the structs, an import that is not offered, a press that is ignored, a
+drive without a press. It judges no logic: slatbench campaign does.
+
+Exit code 0 when nothing is wrong, 1 when something is, 2 when it can't be loaded.`,
+	`slatbench firmware check controller.wasm
+slatbench firmware check ./controller
+slatbench firmware check firmware.yaml`,
+}
+
+func checkTitle(title string) string { return "Check of " + title }
+
+func checkWord(i *conform.Item) (word, rendition string) {
+	switch {
+	case i.Wrong != "":
+		return "WRONG", bad
+	case i.Note != "":
+		return "note", odd
+	}
+	return "good", good
+}
+
+func checkVerdict(wrong int) (word, rendition string) {
+	if wrong > 0 {
+		return "NOT FIT", bad
+	}
+	return "FIT", good
+}
+
+func checkSummary(wrong, all int) string {
+	if wrong == 0 {
+		return fmt.Sprintf("for the bench: nothing is wrong in %d things that were tried", all)
+	}
+	return fmt.Sprintf("for the bench yet: %d of %d things that were tried are wrong", wrong, all)
+}
+
+const checkMeaning = "This is no judgement of the logic: slatbench campaign plays it under faults."
 
 // Controllers that failed as a whole.
 const (

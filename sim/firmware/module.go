@@ -75,6 +75,11 @@ func OpenModule(title string, wasm []byte) (*Module, error) {
 }
 
 func (m *Module) open(ctx context.Context, metered []byte) (err error) {
+	defer func() { // a file may be anything; the compiler is not ours
+		if p := recover(); p != nil {
+			err = fmt.Errorf("it does not compile: %v", p)
+		}
+	}()
 	if m.compiled, err = m.runtime.CompileModule(ctx, metered); err != nil {
 		return fmt.Errorf("it does not compile: %s", firstLine(err))
 	}

@@ -49,7 +49,7 @@ func read(wasm []byte) (*module, error) {
 func (m *module) learn(id byte, body []byte) error {
 	if id != secStart && id != secDataCount {
 		// A compiler makes room for as many items as a list claims to have.
-		if r := (reader{data: body}); int64(r.u32()) > int64(len(r.rest())) {
+		if r := (reader{data: body}); int64(r.u32()) > int64(len(r.rest())) || r.failed {
 			return r.err("items of section " + strconv.Itoa(int(id)))
 		}
 	}

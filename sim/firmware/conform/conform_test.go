@@ -1,0 +1,248 @@
+package conform_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"slatbench/scenarios"
+	"slatbench/sim"
+	"slatbench/sim/firmware/conform"
+	"slatbench/sim/logic"
+)
+
+// spoiled is the shipped logic with something wrong in every door, or in the locks.
+type spoiled struct {
+	*logic.Table
+	door  func(i int, s *memory, in *sim.Inputs, out *sim.Outputs)
+	locks func(in *sim.Inputs, out *sim.Outputs)
+	mute  bool // no records
+}
+
+// memory is what a spoiled door knows besides.
+type memory struct {
+	press  int // ticks that the line has been on
+	resets int
+	shared *int
+}
+
+type door struct {
+	*logic.Door
+	s    *spoiled
+	i    int
+	m    memory
+	last sim.Outputs
+}
+
+func (d *door) PowerOn(store *sim.Store) {
+	d.m.press = 0
+	d.m.resets++
+	d.last = sim.Outputs{}
+	d.Door.PowerOn(store)
+}
+
+func (d *door) Tick(in *sim.Inputs, out *sim.Outputs) {
+	if in.Press {
+		d.m.press++
+	} else {
+		d.m.press = 0
+	}
+	in2 := *in
+	if d.s.door != nil {
+		d.s.door(d.i, &d.m, &in2, nil)
+	}
+	d.last.Write = false
+	d.Door.Tick(&in2, &d.last)
+	*out = d.last
+	if d.s.door != nil {
+		d.s.door(d.i, &d.m, in, out)
+	}
+}
+
+type locks struct {
+	*logic.Locks
+	s    *spoiled
+	last sim.Outputs
+}
+
+func (l *locks) Tick(in *sim.Inputs, out *sim.Outputs) {
+	in2 := *in
+	l.s.locks(&in2, nil)
+	l.last.Write = false
+	l.Locks.Tick(&in2, &l.last)
+	*out = l.last
+	l.s.locks(in, out)
+}
+
+// untold hides that a door keeps records.
+type untold struct{ sim.Controller }
+
+func (s *spoiled) Controllers(bays int, tick float64) (doors []sim.Controller, _ sim.Controller) {
+	shared := new(int)
+	for i := range bays {
+		d := &door{Door: logic.NewDoor(s.Table, tick), s: s, i: i, m: memory{shared: shared}}
+		if s.mute {
+			doors = append(doors, untold{d})
+		} else {
+			doors = append(doors, d)
+		}
+	}
+	if s.locks != nil {
+		return doors, &locks{Locks: logic.NewLocks(s.Table, tick), s: s}
+	}
+	return doors, logic.NewLocks(s.Table, tick)
+}
+
+func baseline(t *testing.T) *logic.Table {
+	t.Helper()
+	table, err := (&scenarios.Loader{Shipped: scenarios.Shipped()}).LoadLogic(scenarios.BaselineLogic)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return table
+}
+
+func drive(out *sim.Outputs, up bool) {
+	out.Up, out.Down, out.Enable, out.Duty = up, !up, true, 100
+}
+
+// Nothing is wrong with the shipped logic.
+func TestBaseline(t *testing.T) {
+	r, err := conform.Check(baseline(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, i := range r.Items {
+		if i.Wrong != "" || i.Note != "" {
+			t.Errorf("%s: %s%s", i.Tried, i.Wrong, i.Note)
+		}
+	}
+	if len(r.Items) < 20 {
+		t.Errorf("%d things were tried", len(r.Items))
+	}
+}
+
+// What a first build gets wrong is found, and said.
+func TestFindsWhatIsWrong(t *testing.T) {
+	table := baseline(t)
+	for _, c := range []struct {
+		what string
+		s    spoiled
+		says string
+	}{
+		{"both coils", spoiled{door: func(_ int, _ *memory, _ *sim.Inputs, out *sim.Outputs) {
+			if out != nil && out.Up {
+				out.Down = true
+			}
+		}}, "had both coils on"},
+		{"moves after power-on", spoiled{door: func(_ int, m *memory, in *sim.Inputs, out *sim.Outputs) {
+			if out != nil && m.resets == 1 && in.Tick > 100 && in.Tick < 110 {
+				drive(out, true)
+			}
+		}}, "was driven before anybody pressed"},
+		{"moves after the supply came back", spoiled{door: func(i int, m *memory, in *sim.Inputs, out *sim.Outputs) {
+			if out != nil && i == 0 && m.resets == 2 && in.Tick > 100 && in.Tick < 200 {
+				drive(out, true)
+			}
+		}}, "after the supply came back door C1 moved"},
+		{"ignores presses", spoiled{door: func(_ int, _ *memory, in *sim.Inputs, out *sim.Outputs) {
+			if out == nil {
+				in.Press = false
+			}
+		}}, "was ignored"},
+		{"all doors hear a press", spoiled{door: func(_ int, m *memory, in *sim.Inputs, out *sim.Outputs) {
+			if out != nil {
+				return
+			}
+			if in.Press {
+				*m.shared = 12
+			} else if *m.shared > 0 {
+				*m.shared--
+				in.Press = true
+			}
+		}}, "do the controllers share a variable"},
+		{"does not stop at a press", spoiled{door: func(_ int, m *memory, in *sim.Inputs, out *sim.Outputs) {
+			if out == nil && in.Current > 60 {
+				in.Press = false
+			}
+		}}, "did not stop it"},
+		{"no dead time", spoiled{door: func(i int, _ *memory, in *sim.Inputs, out *sim.Outputs) {
+			if out != nil && i == 0 && out.Enable && out.Up && in.Tick%40 == 0 {
+				drive(out, false)
+			}
+		}}, "was turned round with 0 ms between"},
+		{"says nothing by its lines", spoiled{door: func(_ int, _ *memory, _ *sim.Inputs, out *sim.Outputs) {
+			if out != nil {
+				out.Lines.NotDown = out.Lines.Down
+			}
+		}}, "two lines have the same level"},
+		{"a duty of 255", spoiled{door: func(_ int, _ *memory, _ *sim.Inputs, out *sim.Outputs) {
+			if out != nil {
+				out.Duty = 255
+			}
+		}}, "a duty of 255 %"},
+		{"writes without waiting", spoiled{door: func(_ int, _ *memory, in *sim.Inputs, out *sim.Outputs) {
+			if out != nil {
+				out.Write, out.WriteAt, out.Byte = true, 60, byte(in.Tick)
+			}
+		}}, "it is lost"},
+		{"permits nothing", spoiled{locks: func(_ *sim.Inputs, out *sim.Outputs) {
+			if out != nil {
+				out.Sides[1].Permit = false
+			}
+		}}, "permits no movement"},
+		{"locks whatever the doors say", spoiled{locks: func(in *sim.Inputs, out *sim.Outputs) {
+			if out == nil {
+				for i := range in.Sides[0].Down {
+					in.Sides[0].Down[i] = sim.DownLines{Down: true}
+				}
+			}
+		}}, "driven to lock while door C1 was up"},
+		{"never locks", spoiled{locks: func(in *sim.Inputs, out *sim.Outputs) {
+			if out == nil {
+				in.Sides[0].LockRequest = false
+			}
+		}}, "was not driven to its locked end"},
+		{"never stops", spoiled{door: func(i int, m *memory, in *sim.Inputs, out *sim.Outputs) {
+			if out != nil && m.press > 0 {
+				m.resets = 100
+			}
+			if out != nil && m.resets == 100 && i == 0 {
+				drive(out, true)
+			}
+		}}, "the drive was still on"},
+		{"keeps no records", spoiled{mute: true}, "every run begins untaught"},
+	} {
+		c.s.Table = table
+		r, err := conform.Check(&c.s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !slices.ContainsFunc(r.Items, func(i conform.Item) bool { return strings.Contains(i.Wrong+i.Note, c.says) }) {
+			t.Errorf("%s: %q is not said", c.what, c.says)
+			for _, i := range r.Items {
+				if i.Wrong != "" {
+					t.Logf("  %s: %s", i.Tried, i.Wrong)
+				}
+			}
+		}
+	}
+}
+
+// unsteady is a door that looks at what no power-on clears.
+func TestUnsteady(t *testing.T) {
+	plays := 0
+	s := &spoiled{Table: baseline(t), door: func(i int, _ *memory, in *sim.Inputs, out *sim.Outputs) {
+		if out != nil && i == 0 && in.Tick == 50 {
+			plays++
+			out.Lamp = plays > 1
+		}
+	}}
+	r, err := conform.Check(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if last := r.Items[len(r.Items)-1]; !strings.Contains(last.Wrong, "gave other outputs") || r.Wrong() != 1 {
+		t.Errorf("%+v, and %d wrong", last, r.Wrong())
+	}
+}
