@@ -9,6 +9,14 @@
 #define SUPPLY_SPAN_US 100000 /* readings at rest are averaged over it */
 #define RUN_OUT_US 500000     /* a curtain may run out so long after the drive is cut */
 #define STRAYS 3              /* so many pulses at rest are put down to trembling */
+#define STANDS_US 70000       /* a driven curtain without a pulse for so long stands */
+#define RATED_MV 12000        /* the supply at which the opening current is meant */
+
+/* A curtain that was driven against something goes on, after the drive is cut, while
+ * the seal or the obstruction gives way, and is then thrown back. So long it gives way
+ * where the sensing edge has told, and where the motor's current has. */
+#define EDGE_GIVES_US 100000
+#define MOTOR_GIVES_US 50000
 
 /* Places of a rest, kept in the serial byte of its record. */
 enum { REST_DOWN = 1, REST_OPEN, REST_BETWEEN };
@@ -43,9 +51,11 @@ typedef struct {
     int ticks;   /* since the enable was made */
     int quiet;   /* ticks since the last pulse */
     int pulses;
-    int hot;     /* ticks of too high a current */
-    bool stopped; /* it ended against something */
-    bool arrived; /* it ended at the top */
+    int hot;        /* ticks of too high a current */
+    bool from_sill; /* it began with the sill switch made */
+    bool met;       /* it ended against something */
+    int gives;      /* ticks that this still gave way after the drive was cut */
+    bool arrived;   /* it ended at the top */
     bool ran_out;
     int down_ticks; /* how long the last run down was */
 } run;
@@ -154,20 +164,24 @@ static bool permitted(void)
 /* The current is read before the chopper: scaled to full duty. */
 static int full_current(void) { return bench_in.current * 100 / duty(); }
 
-/* Compares the current with what the run can need. Where the count is not known the
- * door closes slowly, and is watched all the way. */
+/* Compares the current with what the run can need. A motor that stands takes less on a
+ * low supply, and at less than full duty. Where the count is not known the door closes
+ * slowly, and is watched all the way. */
 static bool too_hot(void)
 {
     if (d.run.ticks < ticks(CURRENT_AFTER_US))
         return false;
-    if (d.run.dir > 0)
-        return full_current() > COUNTS(OPENING_CURRENT_MA);
+    if (d.run.dir > 0) {
+        int rated = (RATED_MV * BENCH_CONVERTER_MAX + BENCH_SUPPLY_FULL_MV / 2) / BENCH_SUPPLY_FULL_MV;
+        int volts = min(bench_in.supply, rated) * duty(); /* times 100 */
+        return full_current() * rated * 100 > COUNTS(OPENING_CURRENT_MA) * volts;
+    }
     return (!d.known || d.count < PULSES(CLOSING_CURRENT_BELOW_UM)) && full_current() > COUNTS(CLOSING_CURRENT_MA);
 }
 
 /* Two channels tell the direction; with one it is taken from the last drive, as long
- * as the curtain can still be running out. A curtain that was driven against
- * something springs back when the drive is cut. */
+ * as the curtain can still be running out. A curtain that was driven against something
+ * springs back once that no longer gives. */
 static void count_pulses(void)
 {
     if (bench_in.two_channels) {
@@ -179,8 +193,8 @@ static void count_pulses(void)
         return;
     }
     int dir = d.run.dir;
-    if (now()->drive == 0 && d.run.stopped)
-        dir = min(-dir, 0);
+    if (now()->drive == 0 && d.run.met && d.at_rest > d.run.gives)
+        dir = -dir;
     d.count += dir * bench_in.pulses;
 }
 
@@ -285,8 +299,16 @@ static uint32_t events(void)
                  bit(d.in_state >= ticks(WAKING_US), DOOR_EV_AWAKE) | bit(d.in_state >= ticks(PAUSE_US), DOOR_EV_PAUSED) |
                  bit(edge() == EDGE_IS_PRESSED, DOOR_EV_EDGE_PRESSED) | bit(edge() == EDGE_IS_FAULTY, DOOR_EV_EDGE_FAULTY);
     if (now()->drive == 0)
-        return e | bit(moved(), DOOR_EV_MOVED);
+        return e | bit(moved(), DOOR_EV_MOVED) | bit(!bench_in.sill, DOOR_EV_SILL_OPEN);
     return e | run_events() | (now()->drive > 0 ? up_events() : down_events());
+}
+
+/* What holds the motor up can be the open stop: it carries more than a curtain, and it
+ * has not only just begun to lift one off the sill. */
+static bool at_stop(void)
+{
+    bool low = d.run.from_sill && d.run.pulses < PULSES(LEAST_TRAVEL_UM);
+    return full_current() > COUNTS(LOADED_CURRENT_MA) && !bench_in.sill && !low;
 }
 
 static uint32_t guards(void)
@@ -306,7 +328,9 @@ static uint32_t guards(void)
            bit(d.count >= d.travel - top && d.count <= d.travel + top, DOOR_IF_TOP_CONFIRMED) |
            bit(d.sill_made && d.sill_open, DOOR_IF_SILL_WORKS) | bit(amps > COUNTS(LOADED_CURRENT_MA), DOOR_IF_LOADED) |
            bit(amps > COUNTS(IDLE_CURRENT_MA) && amps <= COUNTS(LOADED_CURRENT_MA), DOOR_IF_LIFTING) |
-           bit(d.run.pulses > 0, DOOR_IF_MOVING);
+           bit(d.run.pulses > 0, DOOR_IF_MOVING) | bit(at_stop(), DOOR_IF_AT_STOP) |
+           bit(d.travel > 0 && d.count < d.travel - top, DOOR_IF_SHORTER) |
+           bit(bench_in.sill && d.known && d.count > PULSES(SLOW_BELOW_UM), DOOR_IF_SILL_WRONG);
 }
 
 /* Answers. */
@@ -326,6 +350,7 @@ static void what_besides(uint32_t what)
 {
     if (what & BIT(DOOR_DO_DOUBT)) {
         d.known = false;
+        pen_byte(&d.pen, REST_AT, 0); /* a reset must not believe it either */
         if (d.strays > STRAYS) /* whither it has moved nobody knows */
             d.count = 0;
     }
@@ -353,8 +378,30 @@ static void turn(int before, int after)
     if (before == 0)
         pen_byte(&d.pen, REST_AT, 0); /* before anything it says becomes untrue */
     if (after != 0)
-        d.run = (run){.dir = after, .down_ticks = d.run.down_ticks};
+        d.run = (run){.dir = after, .down_ticks = d.run.down_ticks, .from_sill = bench_in.sill};
     d.at_rest = d.strays = 0;
+}
+
+/* Keeps how a run has ended: what it met, and where. */
+static void ended(int event, int dir, bool stood)
+{
+    run *r = &d.run;
+    bool stall = event == DOOR_EV_STALL || event == DOOR_EV_HELD_UP;
+    r->met = stood;
+    r->gives = 0;
+    if (dir > 0 && stall) {
+        r->met = true;
+    } else if (dir < 0 && edge() == EDGE_IS_PRESSED && (event == DOOR_EV_FLOOR || event == DOOR_EV_EDGE_PRESSED)) {
+        r->met = true;
+        r->gives = ticks(EDGE_GIVES_US);
+    } else if (dir < 0 && event == DOOR_EV_HELD_UP) {
+        r->met = true;
+        r->gives = ticks(MOTOR_GIVES_US);
+    } else if (dir < 0 && (event == DOOR_EV_FLOOR || event == DOOR_EV_STALL)) {
+        r->met = true;
+    }
+    r->arrived = dir > 0 && d.known && d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)) &&
+                 (stall || event == DOOR_EV_AT_TOP);
 }
 
 static void answer(const transition *t)
@@ -370,11 +417,9 @@ static void answer(const transition *t)
     what_besides(t->what);
     if (now()->drive == before)
         return;
+    bool stood = before != 0 && d.run.pulses > 0 && d.run.quiet >= ticks(STANDS_US);
     turn(before, now()->drive);
-    bool against = t->event == DOOR_EV_STALL || t->event == DOOR_EV_HELD_UP;
-    d.run.stopped = (before > 0 && against) || (t->event == DOOR_EV_FLOOR && edge() != EDGE_IS_PRESSED);
-    d.run.arrived = before > 0 && d.known && d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)) &&
-                    (d.run.stopped || t->event == DOOR_EV_AT_TOP);
+    ended(t->event, before, stood);
 }
 
 /* Outputs. */
