@@ -68,6 +68,10 @@ func (m *module) learn(id byte, body []byte) error {
 		}
 	case secGlobal:
 		m.globals += int(r.u32())
+	case secElement:
+		return learnElements(&r)
+	case secData:
+		return learnData(&r)
 	case secDataCount:
 		if r.u32(); len(r.rest()) > 0 {
 			r.failed = true
