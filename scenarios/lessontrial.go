@@ -241,12 +241,19 @@ func atTop(b *sim.Bench, bay int) bool {
 	return of.Height >= of.Params.Track.Opening-sim.OpenTolerance
 }
 
+// failedLeg says what did not come about, and where the door stands.
 func (t *lessonTrial) failedLeg(b *sim.Bench) string {
-	want := "close"
+	want, stands := "close", fmt.Sprintf("stands at %.0f mm", 1000*b.Truck.Bays[t.bay].Height)
 	if t.upward {
 		want = "open"
 	}
-	return fmt.Sprintf("%s did not %s, and stands at %.0f mm", t.ls.Bay, want, 1000*b.Truck.Bays[t.bay].Height)
+	switch {
+	case atFloor(b, t.bay):
+		stands = "is down"
+	case atTop(b, t.bay):
+		stands = "stands open"
+	}
+	return fmt.Sprintf("%s did not %s, and %s", t.ls.Bay, want, stands)
 }
 
 // play does the steps, and watches what is expected of them.

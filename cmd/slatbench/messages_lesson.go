@@ -13,9 +13,9 @@ import (
 var helpLesson = help{
 	"lessons: list, check and print them",
 	`A lesson leads from a symptom to its cause on a truck that can be operated and
-mended: it asks for predictions, waits for what is done, and lets the bench find out
-at the end whether the fault is really cured. Lessons are taken in the browser.
-docs/lessons.md says how to write one.`,
+mended: it asks for predictions, waits for what is done, and lets the bench find
+out at the end whether the fault is really cured. Lessons are taken in the
+browser, by slatbench serve. docs/lessons.md says how to write one.`,
 	`slatbench lesson list
 slatbench lesson check my-lesson.yaml
 slatbench lesson print retraining --out retraining.html
@@ -24,18 +24,18 @@ slatbench show retraining > my-lesson.yaml`,
 
 var helpLessonList = help{
 	"list the lessons that ship",
-	`Lists the lessons that ship with the bench, with about how long a class needs for
-each.`,
+	`Lists the lessons that ship with the bench, with about how long a class needs
+for each.`,
 	`slatbench lesson list`,
 }
 
 var helpLessonCheck = help{
 	"check a lesson file, and play it",
-	`Reads a lesson and says what is wrong with it, with line and column. Then plays it
-with learners by script: one who does what its solutions say, who must pass; one
-who does nothing where something is to be found; one after another who leaves out a
-single deed, or does another job of the workshop instead. A lesson that lets one of
-these pass proves nothing. A job that mends something may be another way to pass.
+	`Reads a lesson and says what is wrong with it, with line and column. Then plays
+it with learners by script: one who does what its solutions say, who must pass;
+one who does nothing where something is to be found; one after another who leaves
+out a single deed, or does another job of the workshop instead. A lesson that lets
+one of these pass proves nothing. A job that mends something may be another way.
 
 Exit codes: 0 the right way passes and no wrong one does, 1 it is otherwise, 2 bad
 input or usage.`,
@@ -46,8 +46,8 @@ slatbench lesson check my-lesson.yaml`,
 var helpLessonPrint = help{
 	"write a handout of a lesson, to print",
 	`Writes a handout: the texts, the questions with room for answers, what the bench
-showed up to where something is to be found, and on its last pages the key, with the
-whole run. Self-contained, for A4 and Letter.`,
+showed up to where something is to be found, and on its last pages the key, with
+the whole run. Self-contained, for A4 and Letter.`,
 	`slatbench lesson print retraining --out retraining.html
 slatbench lesson print my-lesson.yaml --out handout.html`,
 }
