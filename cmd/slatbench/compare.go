@@ -38,8 +38,11 @@ type compareFlags struct {
 	alone    bool // index was given
 }
 
-// compareRuns are played where no number is asked for.
-const compareRuns = 1000
+// compareRuns are played where no number is asked for, with mostFaults in each at most.
+const (
+	compareRuns = 1000
+	mostFaults  = 1
+)
 
 func newCompare() *cobra.Command {
 	var f compareFlags
@@ -47,7 +50,7 @@ func newCompare() *cobra.Command {
 	flags := c.Flags()
 	flags.Uint64Var(&f.runs, "runs", compareRuns, flagCompareRuns)
 	flags.Uint64Var(&f.seed, "seed", 1, flagCampaignSeed)
-	flags.IntVar(&f.faults, "faults", 1, flagFaults)
+	flags.IntVar(&f.faults, "faults", mostFaults, flagFaults)
 	flags.StringSliceVar(&f.only, "only", nil, flagOnly)
 	flags.StringVar(&f.truck, "truck", scenarios.ShortName(scenarios.DefaultTruck), flagCampaignTruck)
 	flags.IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), flagWorkers)
@@ -248,7 +251,10 @@ func (w *comparison) differs() bool {
 // again is the command that compares the same again; more follows it.
 func (w *comparison) again(more ...string) string {
 	f := w.flags
-	words := []string{"slatbench", "compare", f.old, f.new, "--seed", strconv.FormatUint(f.seed, 10), "--faults", strconv.Itoa(f.faults)}
+	words := []string{"slatbench", "compare", f.old, f.new, "--seed", strconv.FormatUint(f.seed, 10)}
+	if f.faults != mostFaults {
+		words = append(words, "--faults", strconv.Itoa(f.faults))
+	}
 	if len(f.only) > 0 {
 		words = append(words, "--only", strings.Join(f.only, ","))
 	}

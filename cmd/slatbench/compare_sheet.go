@@ -98,6 +98,9 @@ func (w *comparison) class(s *sheet, i int, c *comparedClass) {
 	for _, row := range w.classRows(c) {
 		s.row(9, row[0], row[1])
 	}
+	if !w.flags.alone {
+		s.hanging(2, 4, w.one(c.First))
+	}
 	if c.example == nil {
 		return
 	}

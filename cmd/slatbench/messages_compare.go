@@ -191,7 +191,9 @@ func (w *comparison) classRows(c *comparedClass) (rows [][2]string) {
 		add("ends", "a door ends elsewhere in "+runsText(c.EndsElse))
 	}
 	add("states", stateTexts(c.states)...)
-	add("first", w.one(c.First))
+	if !w.flags.alone {
+		add("first", fmt.Sprintf("run %d of seed %d", c.First, w.flags.seed))
+	}
 	if e := c.example; e != nil {
 		add("example", w.exampleText(e))
 	}
