@@ -20,6 +20,7 @@ import (
 //	{retrained: C1}                taught, down to the floor and up to the stop
 //	{lock: curbside}               the cab switch asked for it
 //	{mended: missed-pulses}        no such fault is on now
+//	{bar: curbside, at least: 25 mm}  now
 //	{apart: C1, at least: 40 mm}   true and counted height now
 //	{opening: C1, at most: 7 s}    the last whole opening since the step began
 //
@@ -96,6 +97,12 @@ type slackCondition struct {
 	Most  *float64 `yaml:"at most" unit:"length" range:"[0 m,5 m]"`
 }
 
+type barCondition struct {
+	Side  sideWord `yaml:"bar,required" doc:"the side whose lock bar stands so far from its unlocked end now"`
+	Least *float64 `yaml:"at least" unit:"length" range:"[0 m,1 m]"`
+	Most  *float64 `yaml:"at most" unit:"length" range:"[0 m,1 m]"`
+}
+
 type supplyCondition struct {
 	Bay   string   `yaml:"supply,required" doc:"the bay whose controller has this supply now"`
 	Least *float64 `yaml:"at least" unit:"voltage" range:"[0 V,20 V]"`
@@ -137,6 +144,7 @@ func (c *Condition) Kinds() []Kind {
 		{"height", "height of the bottom edge", func() any { return &heightCondition{} }},
 		{"apart", "true height and counted height", func() any { return &apartCondition{} }},
 		{"slack", "slack cable", func() any { return &slackCondition{} }},
+		{"bar", "position of a lock bar", func() any { return &barCondition{} }},
 		{"supply", "supply at the controller", func() any { return &supplyCondition{} }},
 		{"current", "current in the motor", func() any { return &currentCondition{} }},
 		{"opening", "time of a whole opening", func() any { return &openingCondition{} }},
@@ -150,7 +158,8 @@ func (c *Condition) Select(key string, value any) { c.Kind, c.Value = key, value
 // limited is a figure with its limits, for those kinds that have them.
 type limited struct {
 	bay         string
-	what        string // in words, before the limit
+	side        sideWord // or ""
+	what        string   // in words, before the limit
 	unit        Dimension
 	least, most *float64
 }
@@ -158,19 +167,21 @@ type limited struct {
 func (c *Condition) limited() (limited, bool) {
 	switch v := c.Value.(type) {
 	case *heightCondition:
-		return limited{v.Bay, "the edge of " + v.Bay + " stands at", "length", v.Least, v.Most}, true
+		return limited{v.Bay, "", "the edge of " + v.Bay + " stands at", "length", v.Least, v.Most}, true
 	case *apartCondition:
-		return limited{v.Bay, "true and counted height of " + v.Bay + " are apart by", "length", v.Least, v.Most}, true
+		return limited{v.Bay, "", "true and counted height of " + v.Bay + " are apart by", "length", v.Least, v.Most}, true
 	case *slackCondition:
-		return limited{v.Bay, "the cable of " + v.Bay + " hangs slack by", "length", v.Least, v.Most}, true
+		return limited{v.Bay, "", "the cable of " + v.Bay + " hangs slack by", "length", v.Least, v.Most}, true
+	case *barCondition:
+		return limited{"", v.Side, "the bar of the " + string(v.Side) + " stands from its unlocked end by", "length", v.Least, v.Most}, true
 	case *supplyCondition:
-		return limited{v.Bay, "the controller of " + v.Bay + " has", "voltage", v.Least, v.Most}, true
+		return limited{v.Bay, "", "the controller of " + v.Bay + " has", "voltage", v.Least, v.Most}, true
 	case *currentCondition:
-		return limited{v.Bay, "the motor of " + v.Bay + " takes", "current", v.Least, v.Most}, true
+		return limited{v.Bay, "", "the motor of " + v.Bay + " takes", "current", v.Least, v.Most}, true
 	case *openingCondition:
-		return limited{v.Bay, v.Bay + " opens from down to up in", "time", v.Least, v.Most}, true
+		return limited{v.Bay, "", v.Bay + " opens from down to up in", "time", v.Least, v.Most}, true
 	case *closingCondition:
-		return limited{v.Bay, v.Bay + " closes from up to down in", "time", v.Least, v.Most}, true
+		return limited{v.Bay, "", v.Bay + " closes from up to down in", "time", v.Least, v.Most}, true
 	}
 	return limited{}, false
 }
@@ -179,7 +190,7 @@ func (c *Condition) limited() (limited, bool) {
 // there, "" where it is about neither.
 func (c *Condition) named() (key, bay string, side sideWord) {
 	if l, ok := c.limited(); ok {
-		return c.Kind, l.bay, ""
+		return c.Kind, l.bay, l.side
 	}
 	switch v := c.Value.(type) {
 	case *isCondition:

@@ -172,7 +172,7 @@ func (p *LessonProgress) look(b *sim.Bench) {
 }
 
 func (p *LessonProgress) tell(text string) {
-	p.told = append(p.told, text)
+	p.told = append(p.told, Paragraphs(text))
 	p.changes++
 }
 
@@ -360,7 +360,7 @@ func (p *LessonProgress) State() LessonState {
 	}
 	for i := range p.ls.Jobs.Entries {
 		j := &p.ls.Jobs.Entries[i]
-		st.Jobs = append(st.Jobs, LessonOffer{j.Key, j.Value.Say, p.jobs[i]})
+		st.Jobs = append(st.Jobs, LessonOffer{j.Key, Paragraphs(j.Value.Say), p.jobs[i]})
 	}
 	for i, choice := range p.answers {
 		if choice >= 0 {

@@ -173,6 +173,9 @@ func recordFits(b *sim.Bench, bay int) bool {
 
 // figure is what a condition with limits looks at, in SI units; NaN is none.
 func (x *watched) figure(b *sim.Bench, g *sim.Figures) float64 {
+	if x.limit.side != "" {
+		return b.Truck.Locks[x.side].Position
+	}
 	bay := &b.Truck.Bays[x.bay]
 	switch x.of.Value.(type) {
 	case *heightCondition:
