@@ -139,9 +139,9 @@ const (
 	motorGives = 0.05
 )
 
-// stands is after how long without a pulse, in s, a driven curtain that has moved is taken
-// to stand: the slowest door gives one every 50 ms.
-const stands = 0.07
+// stands is after how long without a pulse, in s, a curtain that is driven up and has moved
+// is taken to stand: the slowest door gives one every 50 ms.
+const stands = 0.10
 
 // ratedSupply is the supply, in V, at which 'opening current' is meant: what a motor takes
 // that stands falls with the supply, and what it takes to lift does not.
@@ -224,7 +224,7 @@ func (d *Door) answer(a *answer) {
 	}
 	d.do(a.do)
 	if now := d.state().drive; now != before {
-		stood := before != 0 && d.run.pulses > 0 && d.run.quiet >= d.limits.stands
+		stood := before > 0 && d.run.pulses > 0 && d.run.quiet >= d.limits.stands
 		d.turn(before, now)
 		d.ended(a.event, before, stood)
 	}

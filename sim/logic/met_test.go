@@ -32,7 +32,8 @@ func TestThrownBackIsCountedBack(t *testing.T) {
 		{"stall", func(r *rig) { r.rate = 0 }, 4},
 		{"no more than a press", func(r *rig) { r.in.Press = true }, -4},
 	} {
-		r := closing(t, baseline(t), 200)
+		r := closing(t, baseline(t), 40)
+		r.is("landing")
 		c.meet(r)
 		for r.out.Enable {
 			r.step()

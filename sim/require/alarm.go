@@ -82,7 +82,7 @@ func (a *alarmMonitor) watch(t *bayTruth, b *sim.Bench, now int64) {
 	if t.asked {
 		a.askedAt = now
 	}
-	if a.refused == refusedRow && (t.barred || t.asked || !t.awake) {
+	if !t.awake || a.refused == refusedRow && (t.barred || t.asked) {
 		a.refusedAt = never // it is the interlock, or the drive was asked for
 	}
 	if now >= a.refusedAt {

@@ -22,6 +22,7 @@ type teachMonitor struct {
 	many     bool // more than fit
 	lastMove int64
 	yields   float64 // pulses over the travel, as power was lost
+	counted  float64 // pulses on the wire in the last run up
 }
 
 // reading is what a boot would find.
@@ -109,6 +110,7 @@ func (k *teachMonitor) over(t *bayTruth) {
 func (k *teachMonitor) dark(t *bayTruth) {
 	k.lost = k.on
 	c := &t.bay.Condition
+	k.counted = float64(t.pulses)
 	k.yields = t.full * t.bay.Params.Encoder.PulsesPerMetre * c.PulseScale * (1 - c.Slip)
 }
 
@@ -133,9 +135,11 @@ func (k *teachMonitor) booted(t *bayTruth) {
 	}
 }
 
-// plausible tells whether a travel in pulses is what the encoder yielded as power was lost.
+// plausible tells whether a travel in pulses is what the encoder yielded as power was lost,
+// or what had come over the wire on the way up: nobody can tell the pulses that noise adds.
 func (k *teachMonitor) plausible(travel int) bool {
-	return math.Abs(float64(travel)-k.yields) <= newTolerance*k.yields
+	near := func(pulses float64) bool { return math.Abs(float64(travel)-pulses) <= newTolerance*pulses }
+	return near(k.yields) || k.counted > k.yields && near(k.counted)
 }
 
 func (k *teachMonitor) finish(t *bayTruth) {

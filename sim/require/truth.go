@@ -277,6 +277,9 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 			t.press(now)
 		}
 		t.teach.tick(t, b, in.Teach, now)
+		if t.teach.on && in.Sill && t.bay.Height > closedTolerance && (t.energised == 0 || t.bay.EdgePressed()) {
+			t.count.doubt, t.count.kept = true, false // a switch that sticks shows a floor where none is
+		}
 	}
 	t.alarms.watch(t, b, now)
 	if t.energised != 0 || t.held || !t.bay.AtRest() {
