@@ -16,7 +16,7 @@ import (
 )
 
 // badRuns is how many runs of a campaign a bad logic is given to be caught in.
-const badRuns = 400
+const badRuns = 1000
 
 // errCaught ends a campaign that has caught its bad logic.
 var errCaught = errors.New("caught")

@@ -105,11 +105,16 @@ func (d *Door) follow(in *sim.Inputs) {
 		r.pulses += int(in.Pulses)
 	}
 	d.speed.add(in.Pulses)
-	if d.tooHot(in) {
-		r.hot++
-	} else {
-		r.hot = 0
+	r.hot = lasting(r.hot, d.tooHot(in))
+	r.labours = lasting(r.labours, d.labours(in))
+}
+
+// lasting counts the ticks for which something has lasted.
+func lasting(n int, on bool) int {
+	if on {
+		return n + 1
 	}
+	return 0
 }
 
 // countPulses: two channels tell the direction; with one it is taken from the
@@ -132,19 +137,27 @@ func (d *Door) countPulses(in *sim.Inputs) {
 }
 
 // tooHot compares the current of this tick with what the run can need. The
-// reading is taken before the chopper, so it is scaled. A motor that stands takes less
-// on a low supply, and at less than full duty. Where the count is not known the door closes slowly, and is watched
-// all the way.
+// reading is taken before the chopper, so it is scaled. Where the count is not
+// known the door closes slowly, and is watched all the way.
 func (d *Door) tooHot(in *sim.Inputs) bool {
 	if d.run.ticks < d.limits.currentOff {
 		return false
 	}
 	amps := d.fullAmps(in)
 	if d.run.dir > 0 {
-		volts := min(int(in.Supply), d.limits.ratedSupply) * int(d.state().duty) // times 100
-		return amps*d.limits.ratedSupply*100 > d.limits.openAmps*volts
+		return amps > d.limits.openAmps
 	}
 	return (!d.known || d.count < d.limits.closingWatch) && amps > d.limits.closingAmps
+}
+
+// labours tells that an opening motor takes what one takes that stands, at its voltage: on
+// a low supply, or at less than full duty, that is less than 'opening current'.
+func (d *Door) labours(in *sim.Inputs) bool {
+	if d.run.dir < 0 || d.run.ticks < d.limits.currentOff {
+		return false
+	}
+	volts := min(int(in.Supply), d.limits.ratedSupply) * int(d.state().duty) // times 100
+	return d.fullAmps(in)*d.limits.ratedSupply*100 > d.limits.openAmps*volts
 }
 
 // fullAmps is the current of this tick in converter counts, scaled to full duty.
@@ -196,10 +209,15 @@ func (d *Door) slowed() bool {
 	return d.speed.below(d.limits.slowedTo, d.limits.leastPulses*duty/100, d.limits.mostPulses*duty/100)
 }
 
+// heldUp tells that the motor has taken too much for long enough.
+func (d *Door) heldUp() bool {
+	return d.run.hot >= d.limits.currentTime || d.run.labours >= d.limits.stallOpening
+}
+
 func (d *Door) runEvents() uint32 {
 	stalled, still := d.stalled()
 	return bit(d.run.ticks >= d.limits.limit, evTimeUp) | bit(d.run.ticks == d.limits.slow, evSlow) |
-		bit(d.run.hot >= d.limits.currentTime, evHeldUp) | bit(stalled, evStall) | bit(still, evNoMotion) |
+		bit(d.heldUp(), evHeldUp) | bit(stalled, evStall) | bit(still, evNoMotion) |
 		bit(d.slowed(), evSlowed)
 }
 
@@ -212,7 +230,7 @@ func (d *Door) upEvents() uint32 {
 
 func (d *Door) downEvents(in *sim.Inputs, edge edgeClass) uint32 {
 	stalled, still := d.stalled()
-	heldUp := d.run.hot >= d.limits.currentTime
+	heldUp := d.heldUp()
 	e := bit(in.Sill && (edge == edgePressed || heldUp || stalled || still && d.fullAmps(in) > d.limits.idleAmps), evFloor)
 	if !d.known {
 		return e

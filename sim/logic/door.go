@@ -25,7 +25,7 @@ type limits struct {
 	stallClosing, stallSlow int
 	stallOpening            int
 	graceClosing, graceUp   int
-	closingAmps, openAmps   int // converter counts of the motor's current; opening at ratedSupply and full duty
+	closingAmps, openAmps   int // converter counts of the motor's current
 	ratedSupply             int // converter counts
 	idleAmps, loadedAmps    int
 	closingWatch            int
@@ -118,6 +118,7 @@ type run struct {
 	quiet     int // ticks since the last pulse
 	pulses    int
 	hot       int  // ticks of too high a current
+	labours   int  // ticks of a current like that of a motor that stands
 	fromSill  bool // it began with the sill switch made
 	met       bool // it ended against something
 	gives     int  // ticks that this still gave way after the drive was cut

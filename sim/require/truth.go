@@ -280,6 +280,9 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 		if t.teach.on && in.Sill && t.bay.Height > closedTolerance && (t.energised == 0 || t.bay.EdgePressed()) {
 			t.count.doubt, t.count.kept = true, false // a switch that sticks shows a floor where none is
 		}
+		if !in.Sill && now-max(t.bootAt, 0) <= t.set.limit.selfTest && t.bay.Height <= closedTolerance {
+			t.count.doubt = true // it wakes at the floor and is told that it is not there
+		}
 	}
 	t.alarms.watch(t, b, now)
 	if t.energised != 0 || t.held || !t.bay.AtRest() {
