@@ -4,7 +4,6 @@ import (
 	"io"
 	"strings"
 
-	"slatbench/sim"
 	"slatbench/sim/logic"
 )
 
@@ -118,81 +117,6 @@ var LessonCharts = []string{"height", "speed", "current", "supply", "tension", "
 
 // Words implements Worder.
 func (ChartWord) Words() []string { return LessonCharts }
-
-// LessonPhase is where in a step a lesson is.
-type LessonPhase string
-
-// The phases of a lesson.
-const (
-	LessonReading  LessonPhase = "reading"  // Next goes on
-	LessonAsking   LessonPhase = "asking"   // held until Answer
-	LessonWaiting  LessonPhase = "waiting"  // until the bench shows what is waited for
-	LessonFinding  LessonPhase = "finding"  // the same, but Next gives up and goes on
-	LessonTold     LessonPhase = "told"     // it has come about; Next goes on
-	LessonReady    LessonPhase = "ready"    // before the check: Next begins it
-	LessonChecking LessonPhase = "checking" // the bench has the hands
-	LessonFailed   LessonPhase = "failed"   // the check was not passed: the learner works on, Next checks again
-	LessonPassed   LessonPhase = "passed"   // finished
-)
-
-// LessonHands do on the bench what a lesson wants done. A lesson never touches
-// the bench itself, so that whoever owns it can write down what was done and play
-// it again. The calls come from within Tick, Answer, Next and Do; what is asked
-// for may be done at the next instant at which the owner does things.
-type LessonHands interface {
-	// Act does what a person does. The action's At is to be replaced by the time
-	// at which it is done.
-	Act(a sim.Action)
-	// Fault brings a fault on, or takes it off. The item's From and Until are 0.
-	Fault(f *FaultItem, on bool)
-}
-
-// LessonState is all that there is to show of a lesson in progress. It is made
-// anew by State and shares nothing.
-type LessonState struct {
-	Changes int         `json:"changes"` // grows whenever anything here has changed
-	Phase   LessonPhase `json:"phase"`
-	Step    int         `json:"step"`  // from 1; Steps+1 is the check
-	Steps   int         `json:"steps"` // without the check
-	Held    bool        `json:"held"`  // the truck's time stands until the learner has answered
-	Hands   bool        `json:"hands"` // the learner may work the truck; not while held or checking
-	Title   string      `json:"title"`
-	Text    string      `json:"text"` // paragraphs parted by an empty line
-	Caution string      `json:"caution"`
-
-	Question string   `json:"question"` // "" where none is asked
-	Choices  []string `json:"choices"`
-	Answered int      `json:"answered"` // index of the choice made, or -1
-	Right    int      `json:"right"`    // index of the right one, told with the reply; before that -1
-	Reply    string   `json:"reply"`    // what is said on the choice; with something to wait for, not before it has come about
-
-	Waits   []LessonWait  `json:"waits"`   // what has to come about; not told before it has where it was to be predicted, nor where it is to be found
-	Then    string        `json:"then"`    // told once it has
-	Hints   []string      `json:"hints"`   // that are due
-	Remarks []string      `json:"remarks"` // on what came about meanwhile, and on jobs done
-	Jobs    []LessonOffer `json:"jobs"`    // the workshop
-	Next    string        `json:"next"`    // what Next would do, as a label; "" where it is refused
-
-	Predictions int          `json:"predictions"`     // answered so far …
-	Rightly     int          `json:"predicted_right"` // … and rightly
-	Tries       int          `json:"tries"`           // checks begun
-	Results     []LessonWait `json:"results"`         // of the last check: what was looked for, and whether it was met
-	Passed      bool         `json:"passed"`
-	Finished    bool         `json:"finished"`
-}
-
-// LessonWait is something that has to come about, in plain words.
-type LessonWait struct {
-	Text string `json:"text"`
-	Met  bool   `json:"met"`
-}
-
-// LessonOffer is a job that can be had in the workshop.
-type LessonOffer struct {
-	Name string `json:"name"`
-	Text string `json:"text"`
-	Done bool   `json:"done"`
-}
 
 // Title is the lesson's name on one line.
 func (ls *Lesson) Title() string { return strings.Join(strings.Fields(ls.Name), " ") }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"slatbench/sim"
 	"slatbench/sim/fault"
@@ -44,6 +43,18 @@ type LessonProgress struct {
 	tries    int
 	results  []LessonWait
 	changes  int
+}
+
+// LessonHands do on the bench what a lesson wants done. A lesson never touches
+// the bench itself, so that whoever owns it can write down what was done and play
+// it again. The calls come from within Tick, Answer, Next and Do; what is asked
+// for may be done at the next instant at which the owner does things.
+type LessonHands interface {
+	// Act does what a person does. The action's At is to be replaced by the time
+	// at which it is done.
+	Act(a sim.Action)
+	// Fault brings a fault on, or takes it off. The item's From and Until are 0.
+	Fault(f *FaultItem, on bool)
 }
 
 // Errors of what a learner asks for at the wrong time.
@@ -348,112 +359,6 @@ func (p *LessonProgress) tryOn(b *sim.Bench) {
 		}
 	}
 	p.turn(phase)
-}
-
-// State is all that there is to show.
-func (p *LessonProgress) State() LessonState {
-	st := LessonState{
-		Changes: p.changes, Phase: p.phase, Step: p.step + 1, Steps: len(p.ls.Steps), Held: p.Held(),
-		Hands: !p.Held() && p.phase != LessonChecking, Answered: -1, Right: -1, Tries: p.tries,
-		Caution: p.ls.Caution, Results: append([]LessonWait{}, p.results...), Passed: p.phase == LessonPassed, Finished: p.phase == LessonPassed,
-		Choices: []string{}, Waits: []LessonWait{}, Hints: []string{}, Jobs: []LessonOffer{}, Remarks: append([]string{}, p.told...),
-	}
-	for i := range p.ls.Jobs.Entries {
-		j := &p.ls.Jobs.Entries[i]
-		st.Jobs = append(st.Jobs, LessonOffer{j.Key, Paragraphs(j.Value.Say), p.jobs[i]})
-	}
-	for i, choice := range p.answers {
-		if choice >= 0 {
-			st.Predictions++
-			if p.ls.Steps[i].Ask.Choices[choice].Right {
-				st.Rightly++
-			}
-		}
-	}
-	if p.step == len(p.ls.Steps) {
-		p.checkState(&st)
-	} else {
-		p.stepState(&st)
-	}
-	return st
-}
-
-// Labels of what Next does.
-const (
-	nextOn    = "Go on"
-	nextGive  = "I am done"
-	nextCheck = "Begin the check"
-	nextAgain = "Check again"
-)
-
-func (p *LessonProgress) checkState(st *LessonState) {
-	c := &p.ls.Proof
-	st.Title, st.Text = "The bench checks", Paragraphs(c.Text)
-	switch p.phase {
-	case LessonReady:
-		st.Next = nextCheck
-	case LessonFailed:
-		st.Then, st.Next = Paragraphs(c.Failed), nextAgain
-	case LessonPassed:
-		st.Then = Paragraphs(c.Passed)
-	}
-}
-
-func (p *LessonProgress) stepState(st *LessonState) {
-	s := &p.ls.Steps[p.step]
-	st.Title, st.Text = s.Title, Paragraphs(s.Text)
-	if s.Caution != "" {
-		st.Caution = strings.TrimSpace(st.Caution + "\n\n" + s.Caution)
-	}
-	st.Caution = Paragraphs(st.Caution)
-	if s.Ask != nil {
-		p.askState(st, s.Ask)
-	}
-	if s.Ask == nil || p.phase == LessonTold { // what was to be predicted, or is to be found, is not told before
-		for i := range s.Until {
-			st.Waits = append(st.Waits, LessonWait{s.Until[i].String(), p.phase == LessonTold || p.wait.list[i].came})
-		}
-	}
-	for i := range s.Hints[:p.hinted] {
-		st.Hints = append(st.Hints, Paragraphs(s.Hints[i].Text))
-	}
-	switch p.phase {
-	case LessonTold:
-		st.Then, st.Next = Paragraphs(s.Then), nextOn
-	case LessonReading:
-		st.Next = nextOn
-	case LessonFinding:
-		st.Next = nextGive
-	}
-}
-
-func (p *LessonProgress) askState(st *LessonState, ask *LessonQuestion) {
-	st.Question = Paragraphs(ask.Question)
-	for i := range ask.Choices {
-		st.Choices = append(st.Choices, Paragraphs(ask.Choices[i].Answer))
-	}
-	st.Answered = p.answers[p.step]
-	if p.phase == LessonTold {
-		st.Right = slices.IndexFunc(ask.Choices, func(c LessonChoice) bool { return c.Right })
-		st.Reply = Paragraphs(ask.Choices[st.Answered].Because)
-	}
-}
-
-// Paragraphs joins the lines of each paragraph of a lesson's text, and parts the
-// paragraphs by an empty line. In the file empty lines part them; in a text folded
-// by ">" an empty line has become a single line end.
-func Paragraphs(text string) string {
-	parting := "\n"
-	if strings.Contains(text, "\n\n") {
-		parting = "\n\n"
-	}
-	var list []string
-	for part := range strings.SplitSeq(strings.TrimSpace(text), parting) {
-		if words := strings.Join(strings.Fields(part), " "); words != "" {
-			list = append(list, words)
-		}
-	}
-	return strings.Join(list, "\n\n")
 }
 
 // kinds are the kinds of fault that a lesson can ever have, in the order of its file.

@@ -18,7 +18,6 @@ type lessonTrial struct {
 	began int64 // of the trial
 	since int64 // of the stage, or of the last press
 	quiet int64 // since when all is at rest and silent, or -1
-	tones int64 // when a sounder was last heard
 
 	legs    int // still to go
 	presses int // that were to bring the door to an end
@@ -70,7 +69,7 @@ func newTrial(ls *Lesson) *lessonTrial {
 // tick goes on with the trial, and tells when it is over.
 func (t *lessonTrial) tick(b *sim.Bench, hands LessonHands, ear *sim.Listener) bool {
 	if t.began < 0 {
-		t.began, t.since, t.tones = b.Now, b.Now, b.Now
+		t.began, t.since = b.Now, b.Now
 		t.heardFrom = len(ear.Heard)
 	}
 	t.listen(b)
@@ -97,9 +96,6 @@ func (t *lessonTrial) listen(b *sim.Bench) {
 	tone := b.LockOutputs().Tone
 	for i := range b.Truck.Bays {
 		tone = tone || b.Outputs(i).Tone || b.PressLine[i]
-	}
-	if tone {
-		t.tones = b.Now
 	}
 	switch {
 	case tone || !standsStill(b):
