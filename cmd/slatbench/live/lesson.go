@@ -120,7 +120,7 @@ func (w *way) message() *Lesson {
 }
 
 // lessonKind is the kind of file that lessons are.
-const lessonKind = scenarios.FileKind("lesson")
+const lessonKind = scenarios.LessonKind
 
 // lessons are those that ship.
 func (s *shelf) lessons() []Listed {
