@@ -13,28 +13,28 @@ import (
 const (
 	flagOpen       = "open the page in the browser"
 	flagPort       = "port `N`; 0 takes any that is free"
-	flagHost       = "listen on `ADDRESS`: 0.0.0.0 lets others in the network in, whoever they are"
-	flagName       = "let pages call the bench by `NAME`, besides localhost and its addresses; repeatable"
-	flagServeLogic = "run this logic table `FILE`, in whatever is opened"
+	flagHost       = "listen on `IP`; 0.0.0.0 lets anyone in"
+	flagName       = "pages may call it by `NAME` too; repeatable"
+	flagServeLogic = "run the logic of `FILE` in whatever is opened"
 	flagServeTruck = "the truck `FILE` to begin with"
 	flagSessions   = "at most `N` trucks at once, one a page"
-	flagIdle       = "put a truck away that nobody has used for so `LONG`"
+	flagIdle       = "put away a truck not used for so `LONG`"
 )
 
 var helpServe = help{
 	"operate a truck in the browser, break it, and teach with it",
-	`Serves a page on this machine in which a truck can be operated and broken: doors, locks,
-supply, obstructions and every kind of fault, in real time, slow motion, ten times as fast
-or tick by tick, with charts and the requirements beside it. Every page has a truck of its
-own. What is done can be saved as a scenario file, which run replays. Lessons lead from a
-symptom to its cause.
+	`Serves a page on which a truck can be operated and broken: doors, locks, supply,
+obstructions and every kind of fault, in real time, slow motion, ten times as
+fast or tick by tick, with charts and the requirements beside it.
+Every page has a truck of its own. What is done can be saved as a scenario file,
+which run replays. Lessons lead from a symptom to its cause.
 
-FILE is a scenario, a counterexample or a lesson, or the name of a shipped one; without it,
-a truck is served that nothing happens to. It needs no internet, and listens to this
-machine alone unless --host says otherwise. Ctrl-C stops it.
+FILE is a scenario, a counterexample or a lesson, or the name of a shipped one;
+without it, a truck is served that nothing happens to. It needs no internet, and
+listens to this machine alone unless --host says otherwise. Ctrl-C stops it.
 
-A simulation is no certification. Keep clear of a moving door; a wound torsion spring can
-maim.`,
+A simulation is no certification. Keep clear of a moving door; a wound torsion
+spring can maim.`,
 	`slatbench serve --open
 slatbench serve morning-stop
 slatbench serve close-cut--deaf-edge.yaml
@@ -64,6 +64,14 @@ func cannotListen(host string, port uint16, err error) error {
 
 func noBrowser(err error) string {
 	return errorText(fmt.Sprintf("no browser could be opened: %v", err), "open the address yourself")
+}
+
+func nothingToServe(typed, near string) error {
+	hint := "give the path of a file, or the name of a shipped scenario or lesson"
+	if near != "" {
+		hint = "did you mean " + near + "?"
+	}
+	return wrong{fmt.Sprintf("no scenario or lesson %q, neither a file nor a shipped one", typed), hint}
 }
 
 func truckOfItsOwn(file string) error {

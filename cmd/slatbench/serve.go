@@ -34,7 +34,7 @@ type serveFlags struct {
 
 func newServe() *cobra.Command {
 	var f serveFlags
-	c := command(cobra.Command{Use: "serve [FILE]", Args: atMost(1), ValidArgsFunction: completeFile(scenarios.ScenarioKind)}, helpServe)
+	c := command(cobra.Command{Use: "serve [FILE]", Args: atMost(1), ValidArgsFunction: completeFile(scenarios.ScenarioKind, scenarios.LessonKind)}, helpServe)
 	flags := c.Flags()
 	flags.BoolVar(&f.open, "open", false, flagOpen)
 	flags.Uint16Var(&f.port, "port", defaultPort, flagPort)
@@ -75,7 +75,7 @@ func (f *serveFlags) serve(parent context.Context, out, errs io.Writer) error {
 		Version: version(), Sessions: f.sessions, Idle: f.idle, Hosts: f.names, Log: errs,
 	})
 	if err != nil {
-		return err
+		return withHint(err)
 	}
 	listener, err := net.Listen("tcp", net.JoinHostPort(f.host, strconv.Itoa(int(f.port))))
 	if err != nil {
@@ -110,7 +110,33 @@ func (f *serveFlags) check() error {
 	case f.idle < time.Minute:
 		return badIdle(f.idle)
 	}
-	return nil
+	return f.findFile()
+}
+
+// findFile tells of a name that no file has, with the shipped one that is nearest.
+func (f *serveFlags) findFile() error {
+	nearest := ""
+	for _, kind := range []scenarios.FileKind{scenarios.ScenarioKind, scenarios.LessonKind} {
+		if f.scenario == "" || scenarios.Exists(scenarios.FullName(kind, f.scenario)) {
+			return nil
+		}
+		if near := scenarios.NearestShipped(kind, f.scenario); nearest == "" {
+			nearest = near
+		}
+	}
+	return nothingToServe(f.scenario, nearest)
+}
+
+// withHint takes up what the live bench knows to try about an error.
+func withHint(err error) error {
+	var hinting interface {
+		error
+		Hint() string
+	}
+	if errors.As(err, &hinting) {
+		return wrong{err.Error(), hinting.Hint()}
+	}
+	return err
 }
 
 // addressOf is how a browser on this machine calls the server.

@@ -28,6 +28,9 @@ type wrong struct{ what, hint string }
 
 func (w wrong) Error() string { return w.what }
 
+// Hint is what to try about it, or "".
+func (w wrong) Hint() string { return w.hint }
+
 func unknown(what, word string, known []string) error {
 	if near := scenarios.Nearest(word, known); near != "" {
 		return wrong{fmt.Sprintf("no %s is named %q", what, word), fmt.Sprintf("did you mean %q?", near)}

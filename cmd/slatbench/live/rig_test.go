@@ -3,6 +3,7 @@ package live
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -32,6 +33,12 @@ func watched(t *testing.T, src *source) (*rig, *bytes.Buffer, *trace.Recorder) {
 // replayed runs a saved text as `slatbench run` does, and gives its trace.
 func replayed(t *testing.T, text string, under sim.Logic) []byte {
 	t.Helper()
+	out, _ := judgedReplay(t, text, under)
+	return out
+}
+
+func judgedReplay(t *testing.T, text string, under sim.Logic) ([]byte, *scenarios.Result) {
+	t.Helper()
 	var out bytes.Buffer
 	recorder := trace.New(&out, trace.CSV, about)
 	name := filepath.Join(t.TempDir(), "saved.yaml")
@@ -42,13 +49,14 @@ func replayed(t *testing.T, text string, under sim.Logic) []byte {
 	if err != nil {
 		t.Fatalf("%v in\n%s", err, text)
 	}
-	if _, err := scenarios.Run(sc, under, scenarios.RunOptions{Watch: []sim.Observer{recorder}}); err != nil {
+	result, err := scenarios.Run(sc, under, scenarios.RunOptions{Watch: []sim.Observer{recorder}})
+	if err != nil {
 		t.Fatalf("%v in\n%s", err, text)
 	}
 	if err := recorder.Close(); err != nil {
 		t.Fatal(err)
 	}
-	return out.Bytes()
+	return out.Bytes(), result
 }
 
 // saved writes what was done to a rig.
@@ -62,6 +70,23 @@ func saved(t *testing.T, r *rig) string {
 	}
 	return text
 }
+
+// sameVerdicts: a run was judged, as it was operated, as its file is. Only service may
+// differ: a page cannot know that there will be a fault, which a file says from the start.
+func sameVerdicts(t *testing.T, live, file []scenarios.Judged) {
+	t.Helper()
+	for i, j := range live {
+		k := file[i]
+		if j.ID == "service" {
+			continue
+		}
+		if j.Verdict != k.Verdict || j.Clause != k.Clause || j.Bay != k.Bay || j.Side != k.Side || !alike(j.Margin, k.Margin) || !alike(j.At, k.At) {
+			t.Errorf("judged live as %+v, and from the file as %+v", j, k)
+		}
+	}
+}
+
+func alike(a, b float64) bool { return a == b || math.IsNaN(a) && math.IsNaN(b) }
 
 func firstDifference(a, b []byte) string {
 	la, lb := bytes.Split(a, []byte("\n")), bytes.Split(b, []byte("\n"))
@@ -161,9 +186,11 @@ func TestReplaysTheSameTrace(t *testing.T) {
 			t.Fatal(err)
 		}
 		text := saved(t, r)
-		if got := replayed(t, text, src.under.Logic); !bytes.Equal(got, live.Bytes()) {
+		got, result := judgedReplay(t, text, src.under.Logic)
+		if !bytes.Equal(got, live.Bytes()) {
 			t.Errorf("seed %d: the saved run is another one: %s\n%s", seed, firstDifference(live.Bytes(), got), text)
 		}
+		sameVerdicts(t, scenarios.JudgedOn(r.bench, r.set.Results()), result.Requirements)
 		r.close()
 	}
 }
