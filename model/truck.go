@@ -106,6 +106,9 @@ func (t *Truck) SetCharge(charge float64) {
 func (t *Truck) Command(i int, up, down, enable bool, duty float64) {
 	b := &t.Bays[i]
 	s, c := &b.Stage, &b.Params.Contacts
+	if up == s.up.asked && down == s.down.asked && enable == s.enable.asked && duty == s.Duty {
+		return
+	}
 	pullIn := int32(math.Round(c.PullIn / t.dt))
 	dropOut := int32(math.Round(c.DropOut / t.dt))
 	s.up.ask(up, pullIn, dropOut)

@@ -28,8 +28,14 @@ func (b *Bench) senseDoor(i int) {
 
 // convert is a 10-bit converter: full V or A give its highest count.
 func convert(x, full float64) uint16 {
-	n := math.Floor(float64(x*(ConverterMax/full)) + 0.5)
-	return uint16(min(max(n, 0), ConverterMax))
+	n := float64(x*(ConverterMax/full)) + 0.5
+	switch {
+	case !(n > 0):
+		return 0
+	case n >= ConverterMax:
+		return ConverterMax
+	}
+	return uint16(n)
 }
 
 func edgeReading(bay *model.Bay, w EdgeWire) uint16 {

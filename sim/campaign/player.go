@@ -13,6 +13,8 @@ type Player struct {
 	// Watch are shown every instant besides, after the monitors: a trace, say.
 	Watch []sim.Observer
 
+	everyTick bool // of the monitors: require.Options.EveryTick
+
 	plan   *Plan
 	doors  []sim.Controller
 	locks  sim.Controller
@@ -77,6 +79,7 @@ func (pl *Player) begin(c *Case) (*sim.Bench, *require.Set, error) {
 	s.Doors, s.Locks = pl.doors, pl.locks
 	o := pl.plan.options(c)
 	pl.played = Played{Setup: s, Options: o}
+	o.EveryTick = pl.everyTick
 	set := require.New(len(s.Truck.Bays), o)
 	pl.mend.begin(pl.plan, c, set)
 	pl.silent = sim.NewSilences()

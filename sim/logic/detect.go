@@ -8,7 +8,8 @@ const supplySpan = 0.1
 // window is the sum of the last readings, as many as it has slots.
 type window struct {
 	ring []uint16
-	n    int
+	n    int // readings so far
+	at   int // slot of the next
 	sum  int
 }
 
@@ -16,14 +17,17 @@ func newWindow(slots int) window { return window{ring: make([]uint16, slots)} }
 
 func (w *window) reset() {
 	clear(w.ring)
-	w.n, w.sum = 0, 0
+	w.n, w.at, w.sum = 0, 0, 0
 }
 
 func (w *window) add(x uint16) {
-	slot := &w.ring[w.n%len(w.ring)]
+	slot := &w.ring[w.at]
 	w.sum += int(x) - int(*slot)
 	*slot = x
 	w.n++
+	if w.at++; w.at == len(w.ring) {
+		w.at = 0
+	}
 }
 
 // full tells that every slot holds a reading.

@@ -74,6 +74,7 @@ type doorParts struct {
 	clock   clock
 	supply  window // converter readings at rest
 	speed   speedometer
+	doze    doze
 }
 
 // Door is the controller of one door.
@@ -95,11 +96,12 @@ type Door struct {
 	sill               bool // the sill switch is made at this tick
 	sillMade, sillOpen bool // the sill switch has been seen so since the reset
 	run                run
-	inState            int // ticks
-	atRest             int // ticks since the drive was cut
-	strays             int // pulses at rest
-	flash              int // ticks that the lamp still flashes
-	now                int // ticks since the reset
+	inState            int        // ticks
+	atRest             int        // ticks since the drive was cut
+	strays             int        // pulses at rest
+	flash              int        // ticks that the lamp still flashes
+	now                int        // ticks since the reset
+	wires              sim.Inputs // of the last full tick
 }
 
 // doorState is a state's outputs.
@@ -182,6 +184,7 @@ func NewDoor(t *Table, tick float64) *Door {
 // PowerOn implements sim.Controller.
 func (d *Door) PowerOn(store *sim.Store) {
 	*d = Door{doorParts: d.doorParts}
+	d.doze.may = false
 	d.machine.reset()
 	d.supply.reset()
 	d.speed.reset()
@@ -201,6 +204,10 @@ func (d *Door) PowerOn(store *sim.Store) {
 
 // Tick implements sim.Controller.
 func (d *Door) Tick(in *sim.Inputs, out *sim.Outputs) {
+	if d.doze.may && sameWires(in, &d.wires) {
+		d.dozed(in, out)
+		return
+	}
 	d.now++
 	d.follow(in)
 	d.edge, d.sill = classifyEdge(in) == edgePressed, in.Sill
@@ -211,6 +218,9 @@ func (d *Door) Tick(in *sim.Inputs, out *sim.Outputs) {
 		d.answer(a)
 	}
 	d.act(in, out)
+	if d.doze.may = d.mayDoze(in, out, events); d.doze.may {
+		d.wires = *in
+	}
 }
 
 // answer makes a transition and does what it asks for.

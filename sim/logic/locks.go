@@ -10,6 +10,8 @@ type Locks struct {
 	pen     pen
 	clock   clock
 	now     int // ticks since the reset
+	doze    doze
+	wires   [2]sim.SideInputs // of the last full tick
 }
 
 type lockLimits struct{ settle, leave, limit, stroke, flash, flashHalf int }
@@ -64,6 +66,7 @@ func newLockState(s *State) lockState {
 // PowerOn implements sim.Controller.
 func (l *Locks) PowerOn(store *sim.Store) {
 	l.sounder, l.pen, l.now = newSounder(l.clock), pen{}, 0
+	l.doze.may = false
 	for i := range l.sides {
 		s := &l.sides[i]
 		*s = sideLock{machine: s.machine, outputs: s.outputs, lockWas: true, unlockWas: true}
@@ -74,15 +77,25 @@ func (l *Locks) PowerOn(store *sim.Store) {
 
 // Tick implements sim.Controller.
 func (l *Locks) Tick(in *sim.Inputs, out *sim.Outputs) {
+	if l.doze.may && !in.StoreBusy && in.Sides == l.wires {
+		l.dozed(out)
+		return
+	}
 	l.now++
+	may := !l.doze.never
 	for i := range l.sides {
-		l.side(i, &in.Sides[i], &out.Sides[i], in)
+		events := l.side(i, &in.Sides[i], &out.Sides[i], in)
+		may = may && l.mayDoze(&l.sides[i], events)
 	}
 	out.Tone = l.sounder.tick()
 	l.pen.write(in, out)
+	if l.doze.may = may && l.sounder.silent() && !l.pen.busy() && !in.StoreBusy && !out.Write; l.doze.may {
+		l.wires = in.Sides
+	}
 }
 
-func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.Inputs) {
+// side works one side's lock, and gives the events that it has found.
+func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.Inputs) uint32 {
 	s := &l.sides[i]
 	events, guards := l.events(s, in)
 	s.lockWas, s.unlockWas = in.LockRequest, in.UnlockRequest
@@ -115,6 +128,7 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 	}
 	out.Lamp = o.lamp.lit(l.now, l.limits.flashHalf) || s.flash > 0 && lampFlash.lit(l.now, l.limits.flashHalf)
 	out.Permit = o.permit
+	return events
 }
 
 // note keeps on record that a stroke is under way, so that a reset in its midst

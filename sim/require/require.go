@@ -19,6 +19,9 @@ type Options struct {
 	// HealedAt is the step from which recovery is judged; 0 means never. See
 	// [Set.Healed].
 	HealedAt int64
+	// EveryTick: nothing is passed over while a bay is at rest. The results are the
+	// same; it serves comparison.
+	EveryTick bool
 }
 
 // Verdict of a requirement.

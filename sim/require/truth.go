@@ -89,6 +89,8 @@ type bayTruth struct {
 	barred           bool
 	moved            bool // the drive has run since the start
 	due              int64
+	says             bool // its door lines said down at the last full tick
+	dozes            bool // its ticks are passed over as long as nothing is new
 
 	supply supplyMean
 	count  countCheck
@@ -258,12 +260,16 @@ func (t *bayTruth) unhold() {
 // tick looks at what the wires carry and, while anything moves, at what need not
 // be looked at every step.
 func (t *bayTruth) tick(b *sim.Bench, now int64) {
+	if t.dozes && t.nothingNew(b) {
+		t.dozed(b, now)
+		return
+	}
 	if awake := b.Awake(t.index); awake != t.awake {
 		t.power(awake, now)
 	}
 	out, in := b.Outputs(t.index), b.Inputs(t.index)
 	if t.awake {
-		t.barred = !in.Permit || !plain(in.Unlocked, true) || !plain(in.Locked, false)
+		t.barred = barred(in)
 		t.count.tick(t, in)
 		if t.energised == 0 {
 			t.supply.read.add(in.Supply)
@@ -303,6 +309,13 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 		t.lines.tick(t, out.Lines.Says(), now)
 	}
 	t.sound.tick(t.set, out.Tone, t.awake, t, now)
+	t.says = out.Lines.Says()
+	t.dozes = t.mayDoze(b)
+}
+
+// barred tells that the wires of the lock do not let the door move.
+func barred(in *sim.Inputs) bool {
+	return !in.Permit || !plain(in.Unlocked, true) || !plain(in.Locked, false)
 }
 
 // ask keeps for how long the coils have been asked for a direction.

@@ -1,0 +1,40 @@
+package campaign_test
+
+import (
+	"fmt"
+	"reflect"
+	"testing"
+
+	"slatbench/sim"
+	"slatbench/sim/campaign"
+	"slatbench/sim/logic"
+)
+
+// Passing over ticks at which nothing is new changes nothing: not a margin, not the
+// instant of one, not a bit of the final state.
+func TestDozingIsExact(t *testing.T) {
+	for most := range 3 {
+		p := defaultPlan(most)
+		make := running(p, shipped(t))
+		dozing := campaign.NewPlayer(p, make)
+		awake := campaign.NewPlayer(p, func() (doors []sim.Controller, locks sim.Controller) {
+			doors, locks = make()
+			for _, d := range doors {
+				d.(*logic.Door).KeepAwake()
+			}
+			locks.(*logic.Locks).KeepAwake()
+			return doors, locks
+		})
+		awake.EveryTick()
+		for i := range uint64(60) {
+			c := p.Draw(i)
+			got, want := dozing.Play(c), awake.Play(c)
+			if got.Hash != want.Hash || !reflect.DeepEqual(got.Transitions, want.Transitions) || fmt.Sprint(got.Results) != fmt.Sprint(want.Results) {
+				t.Fatalf("of %d faults at most, case %d comes out otherwise where ticks are passed over:\n%+v\n%+v", most, i, got, want)
+			}
+			if a, b := dozing.Played().End, awake.Played().End; a != b {
+				t.Fatalf("of %d faults at most, case %d ends at step %d where ticks are passed over, and at %d", most, i, a, b)
+			}
+		}
+	}
+}

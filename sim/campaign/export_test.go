@@ -1,0 +1,4 @@
+package campaign
+
+// EveryTick lets a player's monitors pass over nothing.
+func (pl *Player) EveryTick() { pl.everyTick = true }
