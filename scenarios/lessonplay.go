@@ -68,6 +68,7 @@ type pupil struct {
 	last    int64 // when the last deed was done
 	deeds   []LessonDeed
 	due     []sim.Action // begun, and still to come
+	done    bool
 	err     error
 }
 
@@ -112,8 +113,8 @@ func (ls *Lesson) Play(table *logic.Table, learner LessonLearner, watch ...sim.O
 		return nil, Problems{{Pos: ls.Truck.Pos(), Message: err.Error()}}
 	}
 	p.way = ls.Begin(p)
-	follow.way = p.way
-	for p.err == nil && p.bench.Err() == nil && p.turn() {
+	follow.pupil = p
+	for !p.done && p.err == nil && p.bench.Err() == nil {
 		p.bench.Advance()
 	}
 	if err := errors.Join(p.err, p.bench.Err()); err != nil {
@@ -131,11 +132,17 @@ func (ls *Lesson) Play(table *logic.Table, learner LessonLearner, watch ...sim.O
 	return p.play, nil
 }
 
-// follower shows a bench to a lesson that is begun once the bench is there.
-type follower struct{ way *LessonProgress }
+// follower shows a bench to a lesson, and then to its pupil. What these do, they do
+// at the tick, as a scenario does what it says: so the same at the same times, played
+// as a scenario, gives the same run.
+type follower struct{ pupil *pupil }
 
 // Tick implements sim.Observer.
-func (f *follower) Tick(b *sim.Bench) { f.way.Tick(b) }
+func (f *follower) Tick(b *sim.Bench) {
+	p := f.pupil
+	p.way.Tick(b)
+	p.done = p.done || !p.turn()
+}
 
 // Step implements sim.Observer.
 func (f *follower) Step(*sim.Bench) {}

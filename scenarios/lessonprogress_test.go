@@ -42,15 +42,19 @@ func class(t *testing.T, text string) *classroom {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := &follower{}
-	setup.Watch = []sim.Observer{f}
+	setup.Watch = []sim.Observer{c}
 	if c.bench, err = sim.New(setup); err != nil {
 		t.Fatal(err)
 	}
 	c.way = ls.Begin(c)
-	f.way = c.way
 	return c
 }
+
+// Tick implements sim.Observer.
+func (c *classroom) Tick(b *sim.Bench) { c.way.Tick(b) }
+
+// Step implements sim.Observer.
+func (c *classroom) Step(*sim.Bench) {}
 
 // awake lets the controllers come up, while the lesson is held or not.
 func (c *classroom) awake() {

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"slatbench/model"
+	"slatbench/sim"
 	"slatbench/sim/logic"
 )
 
@@ -130,6 +132,79 @@ func TestLessonsRepeat(t *testing.T) {
 		if a.Actions[i] != b.Actions[i] {
 			t.Errorf("action %d: %+v, then %+v", i, a.Actions[i], b.Actions[i])
 		}
+	}
+}
+
+// What was done in a lesson, put at its times into an ordinary run, gives the same
+// run to the last bit: a lesson does nothing to a truck that a scenario could not.
+func TestALessonIsAScenario(t *testing.T) {
+	for _, name := range ShippedNames(LessonKind) {
+		ls, table := shippedLesson(t, name)
+		end := &lastState{}
+		p, err := ls.Play(table, LessonLearner{}, end)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sc := ls.Scenario()
+		setup, err := sc.Setup(table)
+		if err != nil {
+			t.Fatal(err)
+		}
+		setup.Duration, setup.Actions = sc.steps(p.Lasted), p.Actions
+		for _, f := range p.Faults {
+			made, err := sc.Fault(f.Item)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if f.On {
+				setup.Faults = append(setup.Faults, sim.Scheduled{Fault: made, From: sc.steps(f.At)})
+				continue
+			}
+			for i := range setup.Faults {
+				if s := &setup.Faults[i]; s.Fault == made && s.To == 0 {
+					s.To = sc.steps(f.At)
+				}
+			}
+		}
+		again := &lastState{}
+		setup.Watch = []sim.Observer{again}
+		bench, err := sim.New(setup)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := bench.Run(); err != nil {
+			t.Fatal(err)
+		}
+		if *end != *again {
+			t.Errorf("%s: taken it ends as %+v, played as %+v", name, *end, *again)
+		}
+	}
+}
+
+// lastState keeps how a truck of four bays stands at the end of a run.
+type lastState struct {
+	Now    int64
+	Height [4]float64
+	Cable  [4]float64
+	Counts [4]int
+	Bars   [model.Sides]float64
+	Charge float64
+}
+
+// Tick implements sim.Observer.
+func (s *lastState) Tick(*sim.Bench) {}
+
+// Step implements sim.Observer.
+func (s *lastState) Step(b *sim.Bench) {
+	s.Now, s.Charge = b.Now, b.Truck.Battery.Charge
+	for i := range s.Height {
+		bay := &b.Truck.Bays[i]
+		s.Height[i], s.Cable[i] = bay.Height, bay.CableForce
+		c, _ := b.Door(i)
+		s.Counts[i] = c.(sim.Teller).Counts()
+	}
+	for i := range s.Bars {
+		s.Bars[i] = b.Truck.Locks[i].Position
 	}
 }
 
