@@ -171,6 +171,9 @@ func (r *rig) planned() []Scripted {
 		list = append(list, Scripted{r.bench.Seconds(a.At), actionText(names, a)})
 	}
 	for _, f := range r.setup.Faults {
+		if r.src.riddle() {
+			break
+		}
 		k := f.Fault.(fault.Fault)
 		place := r.placeName(&k)
 		list = append(list, Scripted{r.bench.Seconds(f.From), faultOnText(k.Name, place)})
@@ -198,12 +201,12 @@ func (r *rig) bayNames() []string {
 	return names
 }
 
-// faults are those that are on, or about to be.
+// faults are those that are on, or about to be, but for what a learner has to find out.
 func (r *rig) faults() *Faults {
 	m := &Faults{Is: IsFaults, List: []FaultOn{}}
 	for i := range r.laid {
 		l := &r.laid[i]
-		if !r.isOn(l) {
+		if !r.isOn(l) || l.hidden {
 			continue
 		}
 		k, _ := fault.Find(l.fault.Name)

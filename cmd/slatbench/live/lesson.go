@@ -66,7 +66,7 @@ func (r *rig) serveOne(w *want) error {
 	}
 	f := made.(fault.Fault)
 	if w.on {
-		return r.bring(f)
+		return r.bring(f, r.src.riddle())
 	}
 	if i := r.on(f.Name, f.Place); i >= 0 {
 		r.mend(i)
@@ -79,6 +79,9 @@ func (r *rig) heldUp() bool { return r.way != nil && r.way.Held() }
 
 // handsOff tells that the learner may not work the truck now.
 func (r *rig) handsOff() bool { return r.way != nil && !r.way.State().Hands }
+
+// riddle tells that a lesson keeps to itself what is wrong with its truck.
+func (s *source) riddle() bool { return s.lesson != nil && !s.lesson.Switches }
 
 // learn takes what the learner says.
 func (r *rig) learn(q *Request) error {

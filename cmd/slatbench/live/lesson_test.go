@@ -191,3 +191,27 @@ func TestLessonMessages(t *testing.T) {
 		t.Errorf("lessons: %+v", list)
 	}
 }
+
+// TestLessonKeepsItsSecret: where what is wrong is to be found out, no message gives it away,
+// and the fault switches are not the way to mend it; what a learner does is told as ever.
+func TestLessonKeepsItsSecret(t *testing.T) {
+	s := newWireless(t, Wanted{})
+	s.ask(t, Request{Do: DoOpen, Lesson: "lessons/retraining.yaml"})
+	s.playFor(2)
+	if err := s.do(&Request{Do: DoFault, Kind: "missed-pulses", Place: "C1"}); err == nil {
+		t.Error("mended by a fault switch")
+	}
+	if s.rig.on("missed-pulses", 0) < 0 {
+		t.Fatal("the lesson's fault is not on")
+	}
+	s.ask(t, Request{Do: DoSupply})
+	s.playFor(1)
+	if lists := got[Faults](t, s, IsFaults); len(lists[len(lists)-1].List) != 1 {
+		t.Errorf("faults that are told: %+v", lists[len(lists)-1].List)
+	}
+	for _, data := range s.sent {
+		if bytes.Contains(data, []byte("missed-pulses")) && !bytes.Contains(data[:30], []byte(IsLesson)) {
+			t.Errorf("told: %s", data)
+		}
+	}
+}

@@ -38,8 +38,11 @@ func (r *rig) act(q *Request) error {
 		}
 		return r.toggle("obstruction", q.Bay, q.On, values)
 	case DoFault:
-		if q.Kind == "" {
+		switch {
+		case q.Kind == "":
 			return missing("kind")
+		case r.src.riddle():
+			return wrong{"what is wrong here is to be found out", "the workshop of the lesson mends"}
 		}
 		return r.toggle(q.Kind, q.Place, q.On, q.Values)
 	}
@@ -196,7 +199,7 @@ func (r *rig) toggle(kind, where string, on bool, values map[string]float64) err
 	if err != nil {
 		return err
 	}
-	return r.bring(f.(fault.Fault))
+	return r.bring(f.(fault.Fault), false)
 }
 
 // signify rounds to six figures, as a slider's number is meant.

@@ -50,6 +50,7 @@ type laid struct {
 	scripted bool
 	leaving  bool // to be taken off
 	dropped  bool // the scenario's own, and could not come on
+	hidden   bool // to be found out by the learner: the page is not told of it
 }
 
 // change is a fault that is to come or go.
@@ -82,7 +83,7 @@ func newRig(src *source, past *past, more ...sim.Observer) (*rig, error) {
 	slices.SortStableFunc(r.script, func(a, b sim.Action) int { return cmp.Compare(a.At, b.At) })
 	options := src.options()
 	for i, f := range setup.Faults {
-		r.laid = append(r.laid, laid{fault: f.Fault.(fault.Fault), from: f.From, to: f.To, scripted: true})
+		r.laid = append(r.laid, laid{fault: f.Fault.(fault.Fault), from: f.From, to: f.To, scripted: true, hidden: src.riddle()})
 		if past != nil && past.ends[i] > 0 {
 			r.laid[i].to = past.ends[i]
 		}
@@ -190,6 +191,9 @@ func (r *rig) tellAction(a *sim.Action) {
 }
 
 func (r *rig) tellFault(l *laid, step int64, on bool) {
+	if l.hidden {
+		return
+	}
 	r.faultsChanged = true
 	place := r.placeName(&l.fault)
 	e := Event{Kind: eventFaultOff, At: r.bench.Seconds(step), Name: l.fault.Name, Text: faultOffText(l.fault.Name, place)}
@@ -279,8 +283,9 @@ func (r *rig) isOn(l *laid) bool {
 	return !l.leaving && !l.dropped && l.from <= now && (l.to == 0 || l.to > now)
 }
 
-// bring has a fault come on. One of the same kind at the same place goes first.
-func (r *rig) bring(f fault.Fault) error {
+// bring has a fault come on. One of the same kind at the same place goes first. A hidden
+// one is not told of.
+func (r *rig) bring(f fault.Fault, hidden bool) error {
 	switch {
 	case len(r.laid) >= mostFaults:
 		return fmt.Errorf("more than %d faults have come and gone in this run: restart it", mostFaults)
@@ -297,7 +302,7 @@ func (r *rig) bring(f fault.Fault) error {
 		r.mend(i)
 	}
 	r.faultsChanged = true
-	r.laid = append(r.laid, laid{fault: f, from: -1})
+	r.laid = append(r.laid, laid{fault: f, from: -1, hidden: hidden})
 	r.queue = append(r.queue, change{len(r.laid) - 1, true})
 	r.settle()
 	return nil

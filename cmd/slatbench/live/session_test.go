@@ -75,6 +75,43 @@ func TestFramesAreWhatTheyClaim(t *testing.T) {
 	}
 }
 
+// TestFramesThatAreLeftOut: what a frame that could not be sent had for the charts comes with
+// the next, and a gap in the numbers tells of it.
+func TestFramesThatAreLeftOut(t *testing.T) {
+	s := newWireless(t, Wanted{})
+	s.ask(t, Request{Do: DoOpen})
+	s.playFor(1)
+	send := s.frame
+	s.frame = func(*frame) bool { return false }
+	s.playFor(2)
+	s.frame = send
+	s.playFor(0.1)
+	last, all := 0.0, 0
+	seq := -1
+	gap := 0
+	for _, f := range got[Frame](t, s, IsFrame) {
+		if f.Seq != seq+1 {
+			gap += f.Seq - seq - 1
+		}
+		seq = f.Seq
+		for _, at := range f.Samples.T {
+			if at < last {
+				t.Errorf("a sample of %g s after one of %g s", at, last)
+			}
+			last = at
+			all++
+		}
+	}
+	if gap != 60 || all < 305 || all > 312 {
+		t.Errorf("a gap of %d frames, expected 60; %d samples of 3.1 s", gap, all)
+	}
+	s.frame = func(*frame) bool { return false }
+	s.playFor(60)
+	if n := len(s.rig.watch.samples); n > mostSamples {
+		t.Errorf("%d samples wait", n)
+	}
+}
+
 func TestNumbersOfFrames(t *testing.T) {
 	for _, c := range []struct {
 		x        float64
