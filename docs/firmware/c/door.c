@@ -10,6 +10,8 @@
 #define RUN_OUT_US 500000     /* a curtain may run out so long after the drive is cut */
 #define STRAYS 3              /* so many pulses at rest are put down to trembling */
 #define STANDS_US 70000       /* a driven curtain without a pulse for so long stands */
+#define LEAD_US 20000         /* from the direction to the enable */
+#define LAG_US 10000          /* and back */
 #define RATED_MV 12000        /* the supply at which the opening current is meant */
 
 /* A curtain that was driven against something goes on, after the drive is cut, while
@@ -18,6 +20,22 @@
 #define EDGE_GIVES_US 100000
 #define MOTOR_GIVES_US 50000
 
+/* The times of the tuning in ticks. A division takes longer than all else in a tick, so
+ * they are made once, after a reset. */
+#define TIMES \
+    X(CURRENT_AFTER) X(CURRENT_TIME) X(EDGE_GIVES) X(FLASH_TIME) X(GRACE_CLOSING) \
+    X(GRACE_OPENING) X(LAG) X(LEAD) X(MOTOR_GIVES) X(PAUSE) X(RUN_OUT) X(SLOWED_SPAN) \
+    X(SLOW_TRAVEL) X(STALL_CLOSING) X(STALL_OPENING) X(STALL_SLOW) X(STANDS) \
+    X(SUPPLY_SPAN) X(TRAVEL_LIMIT) X(WAKING)
+
+static struct {
+#define X(name) int name;
+    TIMES
+#undef X
+    int supply_floor;                 /* converter counts, summed over the span */
+    int least_pulses, most_pulses;    /* in the slowed span at full duty */
+} t;
+
 /* Places of a rest, kept in the serial byte of its record. */
 enum { REST_DOWN = 1, REST_OPEN, REST_BETWEEN };
 
@@ -25,7 +43,7 @@ enum { REST_DOWN = 1, REST_OPEN, REST_BETWEEN };
 #define MOST_SLOTS 640
 typedef struct {
     uint16_t ring[MOST_SLOTS];
-    int slots, n, sum;
+    int slots, at, n, sum;
 } window;
 
 static void window_reset(window *w)
@@ -34,15 +52,17 @@ static void window_reset(window *w)
         return;
     for (int i = 0; i < w->slots; i++)
         w->ring[i] = 0;
-    w->n = w->sum = 0;
+    w->at = w->n = w->sum = 0;
 }
 
 static void window_add(window *w, int x)
 {
-    uint16_t *slot = &w->ring[w->n % w->slots];
+    uint16_t *slot = &w->ring[w->at];
     w->sum += x - *slot;
     *slot = (uint16_t)x;
     w->n++;
+    if (++w->at == w->slots)
+        w->at = 0;
 }
 
 /* One run of the drive in one direction. */
@@ -110,12 +130,31 @@ static int duty(void)
 
 static bool slow(void) { return now()->duty == DUTY_SLOW || now()->duty == DUTY_TEACHING; }
 
+/* Pulses of the slowed span at a speed, rounded. */
+static int span_pulses(int64_t um_s)
+{
+    int64_t span_us = (int64_t)t.SLOWED_SPAN * tick_us;
+    return (int)((um_s * span_us * PULSES_PER_METRE_PER_M + 500000000000) / 1000000000000);
+}
+
+static void make_times(void)
+{
+#define X(name) t.name = ticks(name##_US);
+    TIMES
+#undef X
+    int64_t floor = (int64_t)SUPPLY_FLOOR_MV * BENCH_CONVERTER_MAX * t.SUPPLY_SPAN;
+    t.supply_floor = (int)((floor + BENCH_SUPPLY_FULL_MV - 1) / BENCH_SUPPLY_FULL_MV);
+    t.least_pulses = span_pulses(LEAST_SPEED_UM_S);
+    t.most_pulses = span_pulses(MOST_SPEED_UM_S);
+}
+
 void door_power_on(void)
 {
     record r = {0, 0};
+    make_times();
     machine_begin(&d.m, DOOR_START, DOOR_TRANSITIONS, ROWS);
-    d.supply.slots = ticks(SUPPLY_SPAN_US);
-    d.speed.slots = ticks(SLOWED_SPAN_US);
+    d.supply.slots = t.SUPPLY_SPAN;
+    d.speed.slots = t.SLOWED_SPAN;
     d.pressed = true; /* a button that is held while power returns is no press */
     if (travel_read(&r, &d.next))
         d.travel = r.value;
@@ -126,7 +165,7 @@ void door_power_on(void)
         d.known = true;
     }
     /* Nothing to write about: the record stands. */
-    d.at_rest = max(ticks(RUN_OUT_US), ticks(PAUSE_US)) + 1;
+    d.at_rest = max(t.RUN_OUT, t.PAUSE) + 1;
 }
 
 void door_provision(int32_t travel, int32_t at)
@@ -162,14 +201,18 @@ static bool permitted(void)
 }
 
 /* The current is read before the chopper: scaled to full duty. */
-static int full_current(void) { return bench_in.current * 100 / duty(); }
+static int full_current(void)
+{
+    int percent = duty();
+    return percent == 100 ? bench_in.current : bench_in.current * 100 / percent;
+}
 
 /* Compares the current with what the run can need. A motor that stands takes less on a
  * low supply, and at less than full duty. Where the count is not known the door closes
  * slowly, and is watched all the way. */
 static bool too_hot(void)
 {
-    if (d.run.ticks < ticks(CURRENT_AFTER_US))
+    if (d.run.ticks < t.CURRENT_AFTER)
         return false;
     if (d.run.dir > 0) {
         int rated = (RATED_MV * BENCH_CONVERTER_MAX + BENCH_SUPPLY_FULL_MV / 2) / BENCH_SUPPLY_FULL_MV;
@@ -188,7 +231,7 @@ static void count_pulses(void)
         d.count += bench_in.net;
         return;
     }
-    if (now()->drive == 0 && d.at_rest > ticks(RUN_OUT_US)) {
+    if (now()->drive == 0 && d.at_rest > t.RUN_OUT) {
         d.strays += bench_in.pulses;
         return;
     }
@@ -228,20 +271,13 @@ static void follow(void)
 
 static bool stalled(void)
 {
-    int limit = d.run.dir > 0 ? ticks(STALL_OPENING_US) : slow() ? ticks(STALL_SLOW_US) : ticks(STALL_CLOSING_US);
+    int limit = d.run.dir > 0 ? t.STALL_OPENING : slow() ? t.STALL_SLOW : t.STALL_CLOSING;
     return d.run.pulses > 0 && d.run.quiet >= limit;
 }
 
 static bool still(void)
 {
-    return d.run.pulses == 0 && d.run.ticks >= (d.run.dir > 0 ? ticks(GRACE_OPENING_US) : ticks(GRACE_CLOSING_US));
-}
-
-/* Pulses of the slowed span at a speed, rounded. */
-static int span_pulses(int64_t um_s)
-{
-    int64_t span_us = (int64_t)d.speed.slots * tick_us;
-    return (int)((um_s * span_us * PULSES_PER_METRE_PER_M + 500000000000) / 1000000000000);
+    return d.run.pulses == 0 && d.run.ticks >= (d.run.dir > 0 ? t.GRACE_OPENING : t.GRACE_CLOSING);
 }
 
 /* The pulses have fallen off. A curtain that has not come after its drive from the
@@ -251,7 +287,7 @@ static bool slowed(void)
 {
     if (d.run.dir > 0 || d.speed.n < 2 * d.speed.slots)
         return false;
-    int least = span_pulses(LEAST_SPEED_UM_S) * duty() / 100, most = span_pulses(MOST_SPEED_UM_S) * duty() / 100;
+    int least = t.least_pulses * duty() / 100, most = t.most_pulses * duty() / 100;
     return d.speed.sum * 100 < min(max(d.speed_most, least), most) * SLOWED_TO_PERCENT;
 }
 
@@ -259,8 +295,8 @@ static bool at_top(void) { return d.known && d.count >= d.travel - PULSES(STOP_B
 
 static uint32_t run_events(void)
 {
-    return bit(d.run.ticks >= ticks(TRAVEL_LIMIT_US), DOOR_EV_TIME_UP) | bit(d.run.ticks == ticks(SLOW_TRAVEL_US), DOOR_EV_SLOW) |
-           bit(d.run.hot >= ticks(CURRENT_TIME_US), DOOR_EV_HELD_UP) | bit(stalled(), DOOR_EV_STALL) |
+    return bit(d.run.ticks >= t.TRAVEL_LIMIT, DOOR_EV_TIME_UP) | bit(d.run.ticks == t.SLOW_TRAVEL, DOOR_EV_SLOW) |
+           bit(d.run.hot >= t.CURRENT_TIME, DOOR_EV_HELD_UP) | bit(stalled(), DOOR_EV_STALL) |
            bit(still(), DOOR_EV_NO_MOTION) | bit(slowed(), DOOR_EV_SLOWED);
 }
 
@@ -271,7 +307,7 @@ static uint32_t up_events(void)
 
 static uint32_t down_events(void)
 {
-    bool held_up = d.run.hot >= ticks(CURRENT_TIME_US);
+    bool held_up = d.run.hot >= t.CURRENT_TIME;
     bool carried = still() && full_current() > COUNTS(IDLE_CURRENT_MA);
     uint32_t e = bit(bench_in.sill && (edge() == EDGE_IS_PRESSED || held_up || stalled() || carried), DOOR_EV_FLOOR);
     if (!d.known)
@@ -296,7 +332,7 @@ static bool moved(void)
 static uint32_t events(void)
 {
     uint32_t e = bit(bench_in.press && !d.pressed, DOOR_EV_PRESS) | bit(!permitted(), DOOR_EV_BARRED) |
-                 bit(d.in_state >= ticks(WAKING_US), DOOR_EV_AWAKE) | bit(d.in_state >= ticks(PAUSE_US), DOOR_EV_PAUSED) |
+                 bit(d.in_state >= t.WAKING, DOOR_EV_AWAKE) | bit(d.in_state >= t.PAUSE, DOOR_EV_PAUSED) |
                  bit(edge() == EDGE_IS_PRESSED, DOOR_EV_EDGE_PRESSED) | bit(edge() == EDGE_IS_FAULTY, DOOR_EV_EDGE_FAULTY);
     if (now()->drive == 0)
         return e | bit(moved(), DOOR_EV_MOVED) | bit(!bench_in.sill, DOOR_EV_SILL_OPEN);
@@ -314,9 +350,8 @@ static bool at_stop(void)
 static uint32_t guards(void)
 {
     int floor = PULSES(FLOOR_WINDOW_UM), top = PULSES(TOP_WINDOW_UM), amps = full_current();
-    int supply_floor = (int)(((int64_t)SUPPLY_FLOOR_MV * BENCH_CONVERTER_MAX * d.supply.slots + BENCH_SUPPLY_FULL_MV - 1) / BENCH_SUPPLY_FULL_MV);
     return bit(permitted(), DOOR_IF_PERMITTED) |
-           bit(d.supply.n >= d.supply.slots && d.supply.sum < supply_floor, DOOR_IF_SUPPLY_LOW) |
+           bit(d.supply.n >= d.supply.slots && d.supply.sum < t.supply_floor, DOOR_IF_SUPPLY_LOW) |
            bit(d.known, DOOR_IF_COUNT_KNOWN) | bit(d.known && d.count >= -floor && d.count <= floor, DOOR_IF_NEAR_ZERO) |
            bit(d.known && d.count >= d.travel - top && d.count <= d.travel + PULSES(OVERRUN_UM), DOOR_IF_NEAR_TOP) |
            bit(bench_in.sill, DOOR_IF_SILL_MADE) | bit(edge() != EDGE_IS_FAULTY, DOOR_IF_EDGE_SOUND) |
@@ -324,7 +359,7 @@ static uint32_t guards(void)
            bit(d.known && d.count >= PULSES(LEAST_TRAVEL_UM), DOOR_IF_PLAUSIBLE) |
            bit(d.place == REST_DOWN, DOOR_IF_WAS_DOWN) | bit(d.place == REST_OPEN, DOOR_IF_WAS_OPEN) |
            bit(d.known && d.count < -floor, DOOR_IF_PAST_ZERO) | bit(d.run.ticks >= d.run.down_ticks, DOOR_IF_WOUND_BACK) |
-           bit(d.at_rest >= ticks(PAUSE_US), DOOR_IF_RESTED) |
+           bit(d.at_rest >= t.PAUSE, DOOR_IF_RESTED) |
            bit(d.count >= d.travel - top && d.count <= d.travel + top, DOOR_IF_TOP_CONFIRMED) |
            bit(d.sill_made && d.sill_open, DOOR_IF_SILL_WORKS) | bit(amps > COUNTS(LOADED_CURRENT_MA), DOOR_IF_LOADED) |
            bit(amps > COUNTS(IDLE_CURRENT_MA) && amps <= COUNTS(LOADED_CURRENT_MA), DOOR_IF_LIFTING) |
@@ -365,7 +400,7 @@ static void what_besides(uint32_t what)
         d.known = true;
     }
     if (what & BIT(DOOR_DO_FLASH))
-        d.flash = ticks(FLASH_TIME_US);
+        d.flash = t.FLASH_TIME;
     if (what & BIT(DOOR_DO_STORE))
         teach();
 }
@@ -393,10 +428,10 @@ static void ended(int event, int dir, bool stood)
         r->met = true;
     } else if (dir < 0 && edge() == EDGE_IS_PRESSED && (event == DOOR_EV_FLOOR || event == DOOR_EV_EDGE_PRESSED)) {
         r->met = true;
-        r->gives = ticks(EDGE_GIVES_US);
+        r->gives = t.EDGE_GIVES;
     } else if (dir < 0 && event == DOOR_EV_HELD_UP) {
         r->met = true;
-        r->gives = ticks(MOTOR_GIVES_US);
+        r->gives = t.MOTOR_GIVES;
     } else if (dir < 0 && (event == DOOR_EV_FLOOR || event == DOOR_EV_STALL)) {
         r->met = true;
     }
@@ -404,22 +439,22 @@ static void ended(int event, int dir, bool stood)
                  (stall || event == DOOR_EV_AT_TOP);
 }
 
-static void answer(const transition *t)
+static void answer(const transition *by)
 {
     int before = now()->drive;
-    if (machine_fire(&d.m, t)) {
+    if (machine_fire(&d.m, by)) {
         d.in_state = 0;
         window_reset(&d.speed);
         d.speed_most = 0;
     }
-    if (t->alarm)
-        sounder_sound(&d.sounder, t->alarm);
-    what_besides(t->what);
+    if (by->alarm)
+        sounder_sound(&d.sounder, by->alarm);
+    what_besides(by->what);
     if (now()->drive == before)
         return;
-    bool stood = before != 0 && d.run.pulses > 0 && d.run.quiet >= ticks(STANDS_US);
+    bool stood = before != 0 && d.run.pulses > 0 && d.run.quiet >= t.STANDS;
     turn(before, now()->drive);
-    ended(t->event, before, stood);
+    ended(by->event, before, stood);
 }
 
 /* Outputs. */
@@ -429,7 +464,7 @@ static void rest(void)
 {
     uint8_t b[RECORD_SIZE];
     d.at_rest++;
-    if (d.at_rest != ticks(RUN_OUT_US) || !d.known)
+    if (d.at_rest != t.RUN_OUT || !d.known)
         return;
     record r = {REST_BETWEEN, (int16_t)d.count};
     if (now()->says)
@@ -443,15 +478,12 @@ static void rest(void)
 /* Dry switching: the direction is made before the enable, and released after it, so
  * that the direction contacts never break the motor's current and a stop is cut
  * twice. A start waits until the store is written. */
-#define LEAD_US 20000
-#define LAG_US 10000
-
 static void drive(int want, bool ready)
 {
     if (d.dir != 0 && d.dir != want) {
         if (d.enable) {
             d.enable = false;
-            d.wait = ticks(LAG_US) - 1;
+            d.wait = t.LAG - 1;
         } else if (d.wait > 0) {
             d.wait--;
         } else {
@@ -460,7 +492,7 @@ static void drive(int want, bool ready)
     } else if (want != 0 && d.dir == 0) {
         if (ready) {
             d.dir = want;
-            d.wait = ticks(LEAD_US);
+            d.wait = t.LEAD;
         }
     } else if (want != 0 && !d.enable && --d.wait <= 0) {
         d.enable = true;
@@ -471,11 +503,11 @@ void door_tick(void)
 {
     d.now++;
     follow();
-    const transition *t = machine_answer(&d.m, events(), guards());
+    const transition *by = machine_answer(&d.m, events(), guards());
     d.pressed = bench_in.press;
     d.in_state++;
-    if (t)
-        answer(t);
+    if (by)
+        answer(by);
     if (now()->drive == 0)
         rest();
     drive(now()->drive, !pen_busy(&d.pen) && !bench_in.store_busy);
