@@ -9,7 +9,7 @@
 #define SUPPLY_SPAN_US 100000 /* readings at rest are averaged over it */
 #define RUN_OUT_US 500000     /* a curtain may run out so long after the drive is cut */
 #define STRAYS 3              /* so many pulses at rest are put down to trembling */
-#define STANDS_US 70000       /* a driven curtain without a pulse for so long stands */
+#define STANDS_US 100000      /* a curtain driven up, without a pulse for so long, stands */
 #define LEAD_US 20000         /* from the direction to the enable */
 #define LAG_US 10000          /* and back */
 #define RATED_MV 12000        /* the supply at which the opening current is meant */
@@ -72,6 +72,7 @@ typedef struct {
     int quiet;   /* ticks since the last pulse */
     int pulses;
     int hot;        /* ticks of too high a current */
+    int labours;    /* ticks of a current like that of a motor that stands */
     bool from_sill; /* it began with the sill switch made */
     bool met;       /* it ended against something */
     int gives;      /* ticks that this still gave way after the drive was cut */
@@ -207,19 +208,26 @@ static int full_current(void)
     return percent == 100 ? bench_in.current : bench_in.current * 100 / percent;
 }
 
-/* Compares the current with what the run can need. A motor that stands takes less on a
- * low supply, and at less than full duty. Where the count is not known the door closes
- * slowly, and is watched all the way. */
+/* Compares the current with what the run can need. Where the count is not known the
+ * door closes slowly, and is watched all the way. */
 static bool too_hot(void)
 {
     if (d.run.ticks < t.CURRENT_AFTER)
         return false;
-    if (d.run.dir > 0) {
-        int rated = (RATED_MV * BENCH_CONVERTER_MAX + BENCH_SUPPLY_FULL_MV / 2) / BENCH_SUPPLY_FULL_MV;
-        int volts = min(bench_in.supply, rated) * duty(); /* times 100 */
-        return full_current() * rated * 100 > COUNTS(OPENING_CURRENT_MA) * volts;
-    }
+    if (d.run.dir > 0)
+        return full_current() > COUNTS(OPENING_CURRENT_MA);
     return (!d.known || d.count < PULSES(CLOSING_CURRENT_BELOW_UM)) && full_current() > COUNTS(CLOSING_CURRENT_MA);
+}
+
+/* An opening motor takes what one takes that stands, at its voltage: on a low supply, or
+ * at less than full duty, that is less than the opening current. */
+static bool labours(void)
+{
+    int rated = (RATED_MV * BENCH_CONVERTER_MAX + BENCH_SUPPLY_FULL_MV / 2) / BENCH_SUPPLY_FULL_MV;
+    if (d.run.dir < 0 || d.run.ticks < t.CURRENT_AFTER)
+        return false;
+    int volts = min(bench_in.supply, rated) * duty(); /* times 100 */
+    return full_current() * rated * 100 > COUNTS(OPENING_CURRENT_MA) * volts;
 }
 
 /* Two channels tell the direction; with one it is taken from the last drive, as long
@@ -265,6 +273,7 @@ static void follow(void)
     window_add(&d.speed, bench_in.pulses);
     d.speed_most = max(d.speed_most, d.speed.sum);
     d.run.hot = too_hot() ? d.run.hot + 1 : 0;
+    d.run.labours = labours() ? d.run.labours + 1 : 0;
 }
 
 /* Events. */
@@ -293,10 +302,13 @@ static bool slowed(void)
 
 static bool at_top(void) { return d.known && d.count >= d.travel - PULSES(STOP_BEFORE_UM); }
 
+/* The motor has taken too much for long enough. */
+static bool held_up(void) { return d.run.hot >= t.CURRENT_TIME || d.run.labours >= t.STALL_OPENING; }
+
 static uint32_t run_events(void)
 {
     return bit(d.run.ticks >= t.TRAVEL_LIMIT, DOOR_EV_TIME_UP) | bit(d.run.ticks == t.SLOW_TRAVEL, DOOR_EV_SLOW) |
-           bit(d.run.hot >= t.CURRENT_TIME, DOOR_EV_HELD_UP) | bit(stalled(), DOOR_EV_STALL) |
+           bit(held_up(), DOOR_EV_HELD_UP) | bit(stalled(), DOOR_EV_STALL) |
            bit(still(), DOOR_EV_NO_MOTION) | bit(slowed(), DOOR_EV_SLOWED);
 }
 
@@ -307,9 +319,8 @@ static uint32_t up_events(void)
 
 static uint32_t down_events(void)
 {
-    bool held_up = d.run.hot >= t.CURRENT_TIME;
     bool carried = still() && full_current() > COUNTS(IDLE_CURRENT_MA);
-    uint32_t e = bit(bench_in.sill && (edge() == EDGE_IS_PRESSED || held_up || stalled() || carried), DOOR_EV_FLOOR);
+    uint32_t e = bit(bench_in.sill && (edge() == EDGE_IS_PRESSED || held_up() || stalled() || carried), DOOR_EV_FLOOR);
     if (!d.known)
         return e;
     e |= bit(d.count <= PULSES(SLOW_BELOW_UM), DOOR_EV_NEAR_FLOOR) | bit(d.count < -PULSES(OVERRUN_UM), DOOR_EV_OVERRUN);
@@ -452,7 +463,7 @@ static void answer(const transition *by)
     what_besides(by->what);
     if (now()->drive == before)
         return;
-    bool stood = before != 0 && d.run.pulses > 0 && d.run.quiet >= t.STANDS;
+    bool stood = before > 0 && d.run.pulses > 0 && d.run.quiet >= t.STANDS;
     turn(before, now()->drive);
     ended(by->event, before, stood);
 }

@@ -75,7 +75,7 @@ func TestAgree(t *testing.T) {
 	for _, c := range []struct {
 		file string
 		runs uint64
-	}{{"controller.wasm", 60}, {"controller-go.wasm", 20}} {
+	}{{"controller.wasm", 40}, {"controller-go.wasm", 8}} {
 		n := c.runs
 		if *runs > 0 {
 			n = *runs
