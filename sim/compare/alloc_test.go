@@ -23,7 +23,7 @@ func TestNoAllocationATick(t *testing.T) {
 		doors[i] = idle{}
 	}
 	seen := newRecorder(doors, idle{}, true)
-	like := newComparer(doors, idle{}, &seen.trail, true, true)
+	like := newComparer(doors, idle{}, &seen.trail, true, tellStates)
 	seen.begin()
 	like.begin()
 	b, err := sim.New(sim.Setup{Truck: truck, Doors: doors, Locks: idle{}, Charge: 1, Duration: 1e6})

@@ -11,8 +11,9 @@ import (
 type Cause struct {
 	Lock  bool   // at a lock, not at a door
 	State string // of the old controller before that tick, by its own name; where it tells none, what it drove
-	// The events that were answered at that tick. [Nothing] answered none, and
-	// [Untold] does not tell. Where neither answered any, both are "after" the last.
+	// The events that were answered at that tick; of controllers that tell only their
+	// states "to" the next one. [Nothing] answered none, and [Untold] does not tell.
+	// Where neither answered any, both are "after" the last.
 	Old, New string
 	Kind     string // of output, one of KindNames
 }
@@ -73,11 +74,22 @@ func (c Cause) Answers() string {
 	case c.Old == c.New:
 		return "both at " + c.Old
 	case c.New == Untold:
-		return "old answers " + c.Old
+		return "old " + answersWord(c.Old)
 	case c.Old == Untold:
-		return "new answers " + c.New
+		return "new " + answersWord(c.New)
 	}
-	return fmt.Sprintf("old answers %s, new %s", c.Old, c.New)
+	new := answersWord(c.New)
+	if strings.HasPrefix(answersWord(c.Old), "answers ") {
+		new = strings.TrimPrefix(new, "answers ")
+	}
+	return fmt.Sprintf("old %s, new %s", answersWord(c.Old), new)
+}
+
+func answersWord(deed string) string {
+	if strings.HasPrefix(deed, "to ") {
+		return "goes " + deed
+	}
+	return "answers " + deed
 }
 
 const after = "after "

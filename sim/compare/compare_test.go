@@ -9,13 +9,14 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"slatbench/sim"
+	"slatbench/sim/campaign"
 	"slatbench/sim/compare"
 	"slatbench/sim/logic"
 )
 
 // The same table twice differs nowhere.
 func TestSame(t *testing.T) {
-	if err := compare.Agree(context.Background(), pair(t, 1, same), 60, all()); err != nil {
+	if err := compare.Agree(context.Background(), pair(t, 1, same), 30, all()); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -29,7 +30,7 @@ func TestRenamed(t *testing.T) {
 		rename(&table.Door, "pausing", "closing")
 		rename(&table.Lock, "failed", "stuck")
 	})
-	if sum := tally(t, p, 60, all()); sum.Differ != 0 || sum.Runs != 60 {
+	if sum := tally(t, p, 40, all()); sum.Differ != 0 || sum.Runs != 40 {
 		t.Fatalf("%d of %d runs differ: %v", sum.Differ, sum.Runs, ids(sum))
 	}
 }
@@ -58,7 +59,7 @@ func TestSameBehaviour(t *testing.T) {
 			}
 		}
 	})
-	if sum := tally(t, p, 60, all()); sum.Differ != 0 {
+	if sum := tally(t, p, 40, all()); sum.Differ != 0 {
 		t.Fatalf("%d runs differ: %v", sum.Differ, ids(sum))
 	}
 }
@@ -67,7 +68,7 @@ func TestSameBehaviour(t *testing.T) {
 // event that it makes, in a state that waits for it.
 func TestThreshold(t *testing.T) {
 	p := pair(t, 1, func(table *logic.Table) { table.Tuning.StallOpening += 0.1 })
-	sum := tally(t, p, 120, all())
+	sum := tally(t, p, 60, all())
 	if sum.Differ == 0 {
 		t.Fatal("no run differs")
 	}
@@ -171,7 +172,7 @@ func equalOrNaN(a, b float64) bool { return a == b || a != a && b != b }
 // Shrinking keeps the class, and comes to the same each time.
 func TestShrink(t *testing.T) {
 	p := pair(t, 1, func(table *logic.Table) { table.Tuning.Pause = 0.5 })
-	sum := tally(t, p, 60, all())
+	sum := tally(t, p, 30, all())
 	c := sum.Classes()[0]
 	pl := compare.NewPlayer(p)
 	small, plays := pl.Shrink(c.Simplest, c.ID())
@@ -202,5 +203,76 @@ func TestShrink(t *testing.T) {
 	}
 	if first != 1 {
 		t.Errorf("%d rows are the first difference", first)
+	}
+}
+
+// half tells its state and no events; dumb tells nothing at all. Both keep records.
+type (
+	half struct {
+		sim.Controller
+		sim.Teller
+		sim.Provisioner
+	}
+	dumb struct {
+		sim.Controller
+		sim.Provisioner
+	}
+	halfLocks struct {
+		sim.Controller
+		locks *logic.Locks
+	}
+	dumbLocks struct{ sim.Controller }
+)
+
+func (l halfLocks) SideState(side int) string { return l.locks.SideState(side) }
+
+func hiding(of campaign.Controllers, states bool) campaign.Controllers {
+	return func() (doors []sim.Controller, locks sim.Controller) {
+		doors, locks = of()
+		for i, d := range doors {
+			door := d.(*logic.Door)
+			if states {
+				doors[i] = half{door, door, door}
+			} else {
+				doors[i] = dumb{door, door}
+			}
+		}
+		if states {
+			return doors, halfLocks{locks, locks.(*logic.Locks)}
+		}
+		return doors, dumbLocks{locks}
+	}
+}
+
+// Controllers that tell less of themselves are compared as well, and found out at the
+// same ticks: only the words for it are others.
+func TestThoseThatTellLess(t *testing.T) {
+	open := func(c campaign.Controllers) campaign.Controllers { return c }
+	states := func(c campaign.Controllers) campaign.Controllers { return hiding(c, true) }
+	nothing := func(c campaign.Controllers) campaign.Controllers { return hiding(c, false) }
+	change := func(table *logic.Table) { table.Tuning.StopBefore += 0.04 }
+	full := tally(t, pair(t, 0, change), 8, all())
+	for _, c := range []struct {
+		name     string
+		old, new func(campaign.Controllers) campaign.Controllers
+		want     string
+	}{
+		{"both tell all", open, open, "door/opening/nothing/at-top/drive"},
+		{"old tells states", states, open, "door/opening/nothing/at-top/drive"},
+		{"new tells states", open, states, "door/opening/nothing/to-open/drive"},
+		{"both tell states", states, states, "door/opening/nothing/to-open/drive"},
+		{"old tells nothing", nothing, open, "door/drives-up/untold/at-top/drive"},
+		{"new tells nothing", open, nothing, "door/opening/nothing/untold/drive"},
+		{"neither tells anything", nothing, nothing, "door/drives-up/pulses/pulses/drive"},
+	} {
+		p := pair(t, 0, change)
+		p.Old, p.New = c.old(p.Old), c.new(p.New)
+		sum := tally(t, p, 8, all())
+		if sum.Differ != full.Differ || sum.Ticks != full.Ticks {
+			t.Errorf("%s: %d runs differ after %d ticks, and %d after %d where both tell all", c.name, sum.Differ, sum.Ticks, full.Differ, full.Ticks)
+		}
+		if list := ids(sum); len(list) == 0 || list[0] != c.want {
+			t.Errorf("%s: classes %v, want most runs in %s", c.name, list, c.want)
+		}
 	}
 }

@@ -7,25 +7,26 @@ import "slatbench/sim"
 type comparer struct {
 	recorder
 	old     *follower
-	oldMute bool
-	newMute bool
+	oldSays telling
+	newSays telling
 	outputs Kinds // that are compared
 
 	differ *Difference // the first
 	kinds  Kinds       // ever
 	was    []sim.Outputs
+	before []string     // states, by machine
 	parted []parting    // by machine
 	inputs []sim.Inputs // of the tick before, where one side tells no events
 	met    []Met
 	now    []int // in met, by machine
 }
 
-func newComparer(doors []sim.Controller, locks sim.Controller, old *trail, record, oldMute bool) *comparer {
+func newComparer(doors []sim.Controller, locks sim.Controller, old *trail, record bool, oldSays telling) *comparer {
 	n := len(doors)
-	_, events := voices(doors, locks)
+	_, says := voices(doors, locks)
 	return &comparer{
-		recorder: *newRecorder(doors, locks, record), old: newFollower(old, n), oldMute: oldMute, newMute: !events, outputs: allKinds,
-		was: make([]sim.Outputs, n+1), parted: make([]parting, machines(n)), inputs: make([]sim.Inputs, n+1), now: make([]int, machines(n)),
+		recorder: *newRecorder(doors, locks, record), old: newFollower(old, n), oldSays: oldSays, newSays: says, outputs: allKinds,
+		was: make([]sim.Outputs, n+1), before: make([]string, machines(n)), parted: make([]parting, machines(n)), inputs: make([]sim.Inputs, n+1), now: make([]int, machines(n)),
 	}
 }
 
@@ -44,9 +45,10 @@ func (c *comparer) begin() {
 func (c *comparer) Tick(b *sim.Bench) {
 	tick := c.tick
 	copy(c.was, c.outs)
+	copy(c.before, c.state)
 	c.recorder.Tick(b)
 	c.old.to(tick)
-	if c.differ == nil && !c.oldMute && !c.newMute {
+	if c.differ == nil && c.oldSays > tellNothing && c.newSays > tellNothing {
 		c.part(b)
 	}
 	for who := range c.outs {
@@ -61,7 +63,7 @@ func (c *comparer) Tick(b *sim.Bench) {
 	if c.differ == nil {
 		c.meet()
 	}
-	if c.oldMute && c.newMute {
+	if c.oldSays == tellNothing && c.newSays == tellNothing {
 		for who := range c.inputs {
 			c.inputs[who] = *c.inputsOf(b, who)
 		}
@@ -80,14 +82,38 @@ type parting struct {
 func (c *comparer) part(b *sim.Bench) {
 	for m := range c.parted {
 		p := &c.parted[m]
-		switch old, new := c.old.answer[m], c.answer[m]; {
-		case old != new && !p.is:
+		old, new := c.did(m)
+		inStep := old == new
+		if c.oldSays != c.newSays { // one tells events, the other only whether its state has changed
+			inStep = stepped(c.old.before[m], c.old.state[m]) == stepped(c.before[m], c.state[m])
+		}
+		switch {
+		case !inStep && !p.is:
 			*p = parting{true, c.old.before[m], old, new}
-		case old == new && old != "", !awake(b, m, len(c.outs)-1):
+		case inStep && old != Nothing, !awake(b, m, len(c.outs)-1):
 			p.is = false
 		}
 	}
 }
+
+// did is what old and new have done at this tick, in words.
+func (c *comparer) did(m int) (old, new string) {
+	return deed(c.oldSays, c.old.answer[m], c.old.before[m], c.old.state[m]), deed(c.newSays, c.answer[m], c.before[m], c.state[m])
+}
+
+func deed(says telling, event, before, state string) string {
+	switch {
+	case says == tellNothing:
+		return Untold
+	case says == tellEvents && event != "":
+		return event
+	case says == tellStates && stepped(before, state):
+		return "to " + state
+	}
+	return Nothing
+}
+
+func stepped(before, state string) bool { return before != state && before != "" }
 
 func (c *comparer) inputsOf(b *sim.Bench, who int) *sim.Inputs {
 	if who < len(c.outs)-1 {
@@ -129,7 +155,7 @@ func (c *comparer) differs(b *sim.Bench, who int, k Kinds) {
 	}
 	d.Kind = KindNames[kind]
 	if p := &c.parted[machine]; p.is {
-		d.State, d.Old, d.New = p.state, eventWord(p.old, false), eventWord(p.new, false)
+		d.State, d.Old, d.New = p.state, p.old, p.new
 	} else {
 		d.State = c.stateBefore(who, machine, d.Side)
 		d.Old, d.New = c.events(b, who, machine, d.Side)
@@ -153,25 +179,13 @@ func (c *comparer) stateBefore(who, machine, side int) string {
 
 // events that old and new have answered at this tick.
 func (c *comparer) events(b *sim.Bench, who, machine, side int) (old, new string) {
-	if c.oldMute && c.newMute {
+	if c.oldSays == tellNothing && c.newSays == tellNothing {
 		s := stimulus(&c.inputs[who], c.inputsOf(b, who), side)
 		return s, s
 	}
-	old, new = c.old.answer[machine], c.answer[machine]
-	if old == "" && new == "" {
-		if last := c.old.last[machine]; last != "" {
-			return after + last, after + last
-		}
+	old, new = c.did(machine)
+	if last := c.old.last[machine]; old == Nothing && new == Nothing && last != "" {
+		return after + last, after + last
 	}
-	return eventWord(old, c.oldMute), eventWord(new, c.newMute)
-}
-
-func eventWord(event string, mute bool) string {
-	switch {
-	case mute:
-		return Untold
-	case event == "":
-		return Nothing
-	}
-	return event
+	return old, new
 }

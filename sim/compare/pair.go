@@ -54,7 +54,7 @@ type Player struct {
 	pair *Pair
 	old  *campaign.Player
 	seen *recorder
-	mute bool // of the old controllers
+	says telling // of the old controllers
 
 	doors []sim.Controller // the new ones
 	locks sim.Controller
@@ -70,14 +70,13 @@ func NewPlayer(p *Pair) *Player {
 	held := func() (doors []sim.Controller, locks sim.Controller) {
 		doors, locks = p.Old()
 		seen = *newRecorder(doors, locks, p.Record)
-		_, events := voices(doors, locks)
-		pl.mute = !events
+		_, pl.says = voices(doors, locks)
 		return doors, locks
 	}
 	pl.old = campaign.NewPlayer(p.Plan, held)
 	pl.seen = &seen
 	pl.doors, pl.locks = p.New()
-	pl.like = newComparer(pl.doors, pl.locks, &seen.trail, p.Record, pl.mute)
+	pl.like = newComparer(pl.doors, pl.locks, &seen.trail, p.Record, pl.says)
 	if p.Outputs != 0 {
 		pl.like.outputs = p.Outputs
 	}

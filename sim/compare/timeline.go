@@ -47,6 +47,9 @@ func (pl *Player) Timeline(d *Difference) []Row {
 			}
 			r.Old = doing(old, m, r.Side, &wasOld[who], &old.outs[who])
 			r.New = doing(new, m, r.Side, &wasNew[who], &new.outs[who])
+			if pl.says != pl.like.newSays {
+				r.Old, r.New = alike(r.Old, r.New)
+			}
 			if first {
 				was, is := d.words()
 				r.Old, r.New = say(r.Old, was, old.state[m]), say(r.New, is, new.state[m])
@@ -110,6 +113,18 @@ func say(doing, word, state string) string {
 		return doing + "; " + word
 	}
 	return doing + ": " + word
+}
+
+// alike takes what one side does for what the other does, where they differ only in that
+// one of them tells the event.
+func alike(old, new string) (string, string) {
+	switch {
+	case old != "" && strings.HasSuffix(new, ", "+old):
+		return new, new
+	case new != "" && strings.HasSuffix(old, ", "+new):
+		return old, old
+	}
+	return old, new
 }
 
 // moves is what becomes of a door by its coils: the steps by which contacts are made and

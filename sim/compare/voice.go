@@ -57,18 +57,26 @@ type mute struct{}
 func (mute) state() string    { return "" }
 func (mute) answered() string { return "" }
 
-// voices of all machines of a truck: its doors, then the sides of its locks. events
-// tells that all of them tell the events that they answer.
-func voices(doors []sim.Controller, locks sim.Controller) (list []voice, events bool) {
-	events = true
+// telling is how much of themselves all machines of a truck tell.
+type telling int
+
+const (
+	tellNothing telling = iota
+	tellStates          // by which of them it changes
+	tellEvents          // and the events that they answer
+)
+
+// voices of all machines of a truck: its doors, then the sides of its locks.
+func voices(doors []sim.Controller, locks sim.Controller) (list []voice, tells telling) {
+	tells = tellEvents
 	for _, d := range doors {
 		switch d := d.(type) {
 		case doorTeller:
 			list = append(list, doorVoice{d})
 		case sim.Teller:
-			list, events = append(list, halfVoice{d}), false
+			list, tells = append(list, halfVoice{d}), min(tells, tellStates)
 		default:
-			list, events = append(list, mute{}), false
+			list, tells = append(list, mute{}), tellNothing
 		}
 	}
 	for s := range model.Sides {
@@ -76,10 +84,10 @@ func voices(doors []sim.Controller, locks sim.Controller) (list []voice, events 
 		case sideAnswerer:
 			list = append(list, sideVoice{l, s})
 		case sideTeller:
-			list, events = append(list, halfSide{l, s}), false
+			list, tells = append(list, halfSide{l, s}), min(tells, tellStates)
 		default:
-			list, events = append(list, mute{}), false
+			list, tells = append(list, mute{}), tellNothing
 		}
 	}
-	return list, events
+	return list, tells
 }
