@@ -123,7 +123,8 @@ func lasting(n int, on bool) int {
 
 // countPulses: two channels tell the direction; with one it is taken from the
 // last drive, as long as the curtain can still be running out. A curtain that was
-// driven against something springs back once that no longer gives.
+// driven against something springs back once that no longer gives, and one that has
+// come as high as the taught travel can only come down.
 func (d *Door) countPulses(in *sim.Inputs) {
 	if in.TwoChannels {
 		d.count += int(in.Net)
@@ -134,7 +135,7 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		return
 	}
 	dir := d.run.dir
-	if d.state().drive == 0 && d.run.met && d.atRest > d.run.gives {
+	if d.state().drive == 0 && (d.run.met && d.atRest > d.run.gives || dir > 0 && d.count >= d.travel) {
 		dir = -dir
 	}
 	d.count += dir * int(in.Pulses)
@@ -213,9 +214,10 @@ func (d *Door) slowed() bool {
 	return d.speed.below(d.limits.slowedTo, d.limits.leastPulses*duty/100, d.limits.mostPulses*duty/100)
 }
 
-// heldUp tells that the motor has taken too much for long enough.
+// heldUp tells that the motor has taken too much for long enough. A door that is heavy, and
+// goes, takes as much for a moment as one that stands.
 func (d *Door) heldUp() bool {
-	return d.run.hot >= d.limits.currentTime || d.run.labours >= d.limits.stallOpening
+	return d.run.hot >= d.limits.currentTime || d.run.labours >= d.limits.graceUp
 }
 
 func (d *Door) runEvents() uint32 {

@@ -148,7 +148,7 @@ const stands = 0.10
 
 // ratedSupply is the supply, in V, at which 'opening current' is meant: what a motor takes
 // that stands falls with the supply, and what it takes to lift does not.
-const ratedSupply = 12.0
+const ratedSupply = 11.5
 
 // strayPulses is how many pulses at rest are put down to trembling.
 const strayPulses = 3

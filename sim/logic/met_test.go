@@ -60,6 +60,36 @@ func TestPressAtTheStopIsCountedBack(t *testing.T) {
 	}
 }
 
+// Above the taught travel there is the stop: what runs out there comes back.
+func TestNothingRunsOutAboveTheTravel(t *testing.T) {
+	for _, c := range []struct{ height, want int }{{rigTravel - 20, 2}, {rigTravel - 1, 1 - 1}, {rigTravel, -1 + 1}} {
+		r := openedTo(t, c.height)
+		cut := r.door.Counts()
+		r.pulsesAtRest(3, 6)
+		if got := r.door.Counts() - cut; got != c.want {
+			t.Errorf("from %d: counted %+d, expected %+d", c.height, got, c.want)
+		}
+	}
+}
+
+// openedTo is a rig whose door goes up to the stop, whatever its count, and is pressed at a height.
+func openedTo(t *testing.T, height int) *rig {
+	t.Helper()
+	r := closing(t, baseline(t), 200)
+	r.in.Edge = sim.EdgePressed
+	r.until("pausing", 0.1)
+	r.in.Edge = sim.EdgeFree
+	r.until("rising", 1)
+	for r.door.Counts() < height {
+		r.step()
+	}
+	r.in.Press = true
+	r.in.Pulses = 0
+	r.raw()
+	r.in.Press = false
+	return r
+}
+
 // A curtain that leaves the sill is down no more.
 func TestDoorThatLeavesTheSillIsNotDown(t *testing.T) {
 	r := newRig(t, baseline(t), 0)
@@ -118,7 +148,7 @@ func TestHeldUpOnALowSupply(t *testing.T) {
 	}{{12.4, 13.5, "opening"}, {9.6, 13.5, "between"}, {9.6, 9, "opening"}, {15, 17, "between"}} {
 		r := opening(t, baseline(t), 100)
 		r.in.Supply, r.in.Current = volts(c.volts), amps(c.amps)
-		r.wait(0.3)
+		r.wait(0.9)
 		if got := r.door.State(); got != c.state {
 			t.Errorf("%g A at %g V: %s, expected %s", c.amps, c.volts, got, c.state)
 		}

@@ -82,7 +82,7 @@ var DoorWords = Vocabulary{
 		{"floor", "closing: sill switch made, and the edge pressed, the motor held up, or the pulses gone; where none came, the motor takes current"},
 		{"edge pressed", "the sensing edge is pressed"},
 		{"edge faulty", "the sensing edge is fitted and its wire is off or shorted"},
-		{"held up", "the motor takes more current than this run can need; or, opening, for 'stall opening' what it would take standing, at its voltage"},
+		{"held up", "the motor takes more current than this run can need; or, opening, for 'grace opening' what it would take standing, at its voltage"},
 		{"stall", "pulses came in this run, and have stopped"},
 		{"slowed", "pulses come at less than 'slowed to' of the rate that this state has had, between 'least speed' and 'most speed'"},
 		{"no motion", "this run has begun, and no pulse has come"},

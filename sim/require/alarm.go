@@ -174,7 +174,7 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 		}
 		return
 	}
-	stopped := quiet && bay.Height > nearlySill
+	stopped := quiet && (bay.Height > nearlySill || !t.set.bench.Inputs(t.index).Sill)
 	lost := t.pulsesLost()
 	if off || lost || stopped {
 		s.allow(int(sim.CountRanOut), now)
