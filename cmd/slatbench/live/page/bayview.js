@@ -116,10 +116,9 @@ export class BayView {
     for (let i = 0; i <= Math.round(top * 10); i++) {
       const long = i % 5 === 0 ? 0.05 : 0.025;
       ticks += `M${this.at(x, i / 10)}h${(-long * S).toFixed(1)}`;
-      if (i % 5 === 0) this.text(null, 'tick', x - 0.065, i / 10 - 0.014, (i / 10).toFixed(1), 'end');
+      if (i % 5 === 0) this.text(null, 'tick', x - 0.065, i / 10 - 0.014, `${(i / 10).toFixed(1)} m`, 'end');
     }
     this.add(null, 'path', { class: 'ruler', d: `M${this.at(x, 0)}V${this.Y(top)}${ticks}` });
-    this.text(null, 'tick strong', x - 0.02, top + 0.1, 'm', 'end');
     this.rulerX = x;
     this.add('trueLine', 'path', { class: 'true-line' });
     this.add('trueMark', 'path', { class: 'true-mark' });
@@ -205,14 +204,14 @@ export class BayView {
     const z = this.roof - 0.1;
     this.add('beam', 'path', { class: 'beam', d: [0.08, 0.17, 0.26].map(r => `M${this.at(-0.2 - r, z - 0.07 - r * 0.34)}q${-9} ${-16} 0 ${-34}`).join('') });
     this.add('eye', 'rect', { class: 'eye', x: this.X(-0.205), y: this.Y(z - 0.02), width: 0.045 * S, height: 0.1 * S, rx: 4 });
-    this.add('lamp', 'circle', { class: 'door-lamp', cx: this.X(-0.24), cy: this.Y(z - 0.31), r: 0.042 * S });
+    this.add('lamp', 'circle', { class: 'door-lamp', cx: this.X(-0.38), cy: this.Y(z - 0.03), r: 0.042 * S });
     let rays = '';
     for (let i = 0; i < 8; i++) {
       const a = i * Math.PI / 4, c = Math.cos(a), s = Math.sin(a);
-      rays += `M${(this.X(-0.24) + c * 15).toFixed(1)} ${(this.Y(z - 0.31) + s * 15).toFixed(1)}l${(c * 8).toFixed(1)} ${(s * 8).toFixed(1)}`;
+      rays += `M${(this.X(-0.38) + c * 15).toFixed(1)} ${(this.Y(z - 0.03) + s * 15).toFixed(1)}l${(c * 8).toFixed(1)} ${(s * 8).toFixed(1)}`;
     }
     this.add('rays', 'path', { class: 'rays', d: rays });
-    const hx = this.X(-0.25), hy = this.Y(z - 0.49);
+    const hx = this.X(-0.6), hy = this.Y(z - 0.03);
     this.add('horn', 'path', { class: 'horn', d: `M${hx + 12} ${hy - 6}h-8l-11 -8v28l11 -8h8z` });
     this.add('waves', 'path', { class: 'waves', d: [8, 16, 24].map(r => `M${hx - 10 - r * .55} ${hy - r * .7}q${-r * .5} ${r * .7} 0 ${r * 1.4}`).join('') });
   }
@@ -231,7 +230,7 @@ export class BayView {
     this.label(0.56, this.bay.vertical_m - 0.06, this.reelAt.x + 0.05, this.reelAt.z, 'encoder reel');
     this.label(-0.3, 1.05 * this.bay.opening_m / 1.8, ROPE - 0.004, 1.0 * this.bay.opening_m / 1.8, 'cable', 'end');
     this.label(0.42, 0.2, 0.09, 0.1, 'closing spring');
-    this.label(-0.3, this.roof - 0.16, -0.21, this.roof - 0.16, 'receiver', 'end');
+    this.label(-0.26, this.roof - 0.3, -0.185, this.roof - 0.2, 'receiver', 'end');
   }
 
   // draw shows a frame: numbers of this bay by name, and what is broken.

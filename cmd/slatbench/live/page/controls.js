@@ -45,7 +45,7 @@ export class Controls {
     input.addEventListener('input', () => say(out, words(Number(input.value))));
     input.setAttribute('aria-valuetext', words(value));
     input.addEventListener('input', () => input.setAttribute('aria-valuetext', words(Number(input.value))));
-    return { row: el('label', { class: 'row wide' }, el('span', {}, name), out, input), get value() { return Number(input.value); } };
+    return { row: el('label', { class: 'row wide', for: id }, el('span', {}, name), out, input), get value() { return Number(input.value); } };
   }
 
   pressNow() {
@@ -65,7 +65,7 @@ export class Controls {
     this.sides = sides;
     this.lockWords = sides.map(() => el('em', {}));
     this.locks.replaceChildren(...sides.map((s, i) => el('div', { class: 'row', role: 'group', 'aria-label': `${s.id} lock` },
-      el('span', {}, sentence(s.id)), this.lockWords[i],
+      el('span', { class: 'lock-name' }, sentence(s.id), this.lockWords[i]),
       el('button', { 'data-lock': s.id, onclick: () => this.bench.ask('lock', { side: s.id }) }, 'Lock'),
       el('button', { 'data-unlock': s.id, onclick: () => this.bench.ask('unlock', { side: s.id }) }, 'Unlock'))),
       el('details', { class: 'fine' }, el('summary', {}, 'Move a bar by hand'), ...sides.map(s => el('div', { class: 'row' }, el('span', {}, sentence(s.id)),

@@ -56,7 +56,7 @@ export class Faults {
     input.addEventListener('input', () => { exact = scale(Number(input.value)); tell(); });
     input.addEventListener('change', changed);
     tell();
-    const row = el('label', { class: 'row wide' }, el('span', {}, sentence(p.name)), out, input, p.severity ? el('small', {}, el('span', {}, 'mild'), el('span', {}, 'severe')) : null);
+    const row = el('label', { class: 'row wide', for: id }, el('span', {}, sentence(p.name)), out, input, p.severity ? el('small', {}, el('span', {}, 'mild'), el('span', {}, 'severe')) : null);
     return { p, row, value: () => exact, set: v => { exact = v; input.value = clamp(unscale(v)); tell(); } };
   }
 

@@ -53,6 +53,13 @@ export class History {
     }
   }
 
+  // sampleAt is what the charts show of a bay at an instant, by the names of the columns.
+  sampleAt(t, bay, names) {
+    const s = this.samples, i = s.find(t);
+    if (i < 0) return null;
+    return Object.fromEntries(names.map((n, c) => [n, s.get(i, bay * names.length + c)]));
+  }
+
   // frameAt is the picture at an instant, in the shape of a frame.
   frameAt(t) {
     const f = this.frames, i = f.find(t);

@@ -9,8 +9,9 @@ const PHASES = {
 };
 
 export class Lesson {
-  constructor(box, bench, speech) {
+  constructor(box, shop, bench, speech) {
     this.box = box;
+    this.shop = shop;   // where the workshop is offered
     this.bench = bench; // { ask, leave() }
     this.speech = speech;
     this.clear();
@@ -21,6 +22,7 @@ export class Lesson {
     this.box.hidden = true;
     document.body.classList.remove('taught');
     this.box.replaceChildren();
+    this.shop.replaceChildren();
     this.spoken = new Set();
   }
 
@@ -31,24 +33,38 @@ export class Lesson {
     document.body.classList.add('taught');
     this.box.dataset.phase = s.phase;
     this.box.dataset.step = s.step;
+    this.shop.replaceChildren(...this.workshop(s));
+    const body = el('div', { class: 'lesson-body', tabindex: -1 },
+      el('div', { class: 'lesson-text' }, s.title && el('h3', { tabindex: -1, 'data-key': 'title' }, s.title), ...paragraphs(s.text)),
+      this.question(s), this.waits(s.waits), this.results(s), this.told(s), this.caution(s.caution));
     this.box.replaceChildren(
       el('header', {}, el('p', { class: 'lesson-name' }, el('b', {}, m.title), el('button', { 'data-key': 'leave', onclick: () => this.bench.leave() }, 'Leave')), this.progress(s)),
-      el('div', { class: 'lesson-text' }, s.title && el('h3', { tabindex: -1, 'data-key': 'title' }, s.title), ...paragraphs(s.text), this.caution(s.caution)),
-      el('div', { class: 'lesson-act' }, this.question(s), this.waits(s.waits), this.results(s), this.told(s), this.workshop(s), this.next(s)),
-    );
+      body, el('footer', {}, this.next(s)));
     this.refocus(focus);
+    this.toNewest(body, s);
     this.speak(m, s);
+  }
+
+  // toNewest brings what has just been told into view.
+  toNewest(body, s) {
+    const told = body.querySelector('.told'), key = `${s.step} ${s.phase} ${s.remarks?.length} ${s.hints?.length}`;
+    if (told && key !== this.newest) body.scrollTop = told.offsetTop - body.offsetTop - body.clientHeight * 0.35;
+    else if (this.newest === key) body.scrollTop = this.scrolled ?? 0;
+    this.newest = key;
+    body.addEventListener('scroll', () => { this.scrolled = body.scrollTop; }, { passive: true });
+    this.scrolled = body.scrollTop;
   }
 
   // focused is what has the focus in here, to be found again after all is made anew.
   focused() {
     const a = document.activeElement;
-    return this.box.contains(a) ? a.dataset.key ?? 'title' : null;
+    return this.box.contains(a) || this.shop.contains(a) ? a.dataset.key ?? 'title' : null;
   }
 
   refocus(key) {
     if (!key) return;
-    const again = this.box.querySelector(`[data-key="${key}"]:not(:disabled)`) ?? this.box.querySelector('[data-key="title"]');
+    const find = where => where.querySelector(`[data-key="${key}"]:not(:disabled)`);
+    const again = find(this.box) ?? find(this.shop) ?? this.box.querySelector('[data-key="title"]');
     again?.focus({ preventScroll: true });
   }
 
@@ -73,7 +89,8 @@ export class Lesson {
       return el('button', { class: `answer${chosen ? ' chosen' : ''}${right ? ' right' : ''}`, 'data-key': `choice ${i}`, 'data-choice': i, disabled: !asking, onclick: () => this.bench.ask('answer', { choice: i }) },
         el('i', { 'aria-hidden': 'true' }, right ? '✓' : chosen && s.right >= 0 ? '✕' : String.fromCharCode(65 + i)), el('span', {}, c), note && el('em', {}, note));
     };
-    const shown = s.choices.map(choice);
+    // Once it is answered, only the answer that was given and the right one stay.
+    const shown = s.choices.map(choice).filter((_, i) => asking || i === s.answered || i === s.right);
     return el('fieldset', { class: asking ? 'ask' : 'ask answered' }, el('legend', {}, s.question), ...shown);
   }
 
@@ -101,9 +118,9 @@ export class Lesson {
   }
 
   workshop(s) {
-    if (!s.jobs?.length) return null;
-    return el('details', { class: 'workshop', open: this.open !== false, ontoggle: e => { this.open = e.target.open; } }, el('summary', { 'data-key': 'workshop' }, 'Workshop'),
-      ...s.jobs.map(j => el('button', { 'data-key': `job ${j.name}`, 'data-job': j.name, class: j.done ? 'job done' : 'job', disabled: !s.hands, onclick: () => this.bench.ask('job', { job: j.name }) }, el('i', { 'aria-hidden': 'true' }, j.done ? '✓' : '⚒'), el('span', {}, j.text), j.done ? el('span', { class: 'unseen' }, ', done') : null)));
+    if (!s.jobs?.length) return [];
+    return [el('fieldset', { class: 'workshop' }, el('legend', {}, 'Workshop'),
+      ...s.jobs.map(j => el('button', { 'data-key': `job ${j.name}`, 'data-job': j.name, class: j.done ? 'job done' : 'job', disabled: !s.hands, onclick: () => this.bench.ask('job', { job: j.name }) }, el('i', { 'aria-hidden': 'true' }, j.done ? '✓' : '⚒'), el('span', {}, j.text), j.done ? el('span', { class: 'unseen' }, ', done') : null)))];
   }
 
   next(s) {

@@ -22,6 +22,7 @@ import { clock, plain, sentence, seconds } from './names.js';
 const PITCHES = [1480, 1660, 1320, 1860, 1180, 2090, 1050, 2340];
 const LOCK_PITCH = 820;
 const nothing = new Map();
+const sealed = () => document.body.classList.contains('sealed');
 const NEXT_TO_NOW = 0.3; // s: looking this near to now is looking at now
 
 const state = { bench: null, frame: null, bay: 0, fresh: false, alarms: [], keepUntil: undefined, speed: 0, running: false };
@@ -39,7 +40,7 @@ const ask = (what, fields) => link.ask(what, fields).then(complain);
 const at = { ask, bay: () => state.bench?.bays[state.bay]?.id, now: () => state.frame?.t ?? 0 };
 const controls = new Controls(byID('controls'), at);
 const faults = new Faults(byID('faults'), at);
-const lesson = new Lesson(byID('lesson'), { ask, leave: () => open({}) }, speech);
+const lesson = new Lesson(byID('lesson'), byID('workshop'), { ask, leave: () => open({}) }, speech);
 const files = new Files(open);
 let showSpeed = () => {};
 
@@ -147,9 +148,9 @@ function draw() {
 
 function drawNow() {
   const now = state.frame, shown = charts.back === null ? now : history.frameAt(charts.back) ?? now;
-  const bays = shown.bays.map(r => named(r, state.index)), sides = shown.sides.map(r => named(r, state.sideIndex)), truck = named(shown.truck, state.truckIndex);
+  const bays = shown.bays.map((r, i) => charts.back === null ? named(r, state.index) : then(named(r, state.index), i)), sides = shown.sides.map(r => named(r, state.sideIndex)), truck = named(shown.truck, state.truckIndex);
   const f = bays[state.bay];
-  view.draw(f, document.body.classList.contains('sealed') ? nothing : faults.at(at.bay()));
+  view.draw(f, sealed() ? nothing : faults.at(at.bay()));
   readings.draw(f);
   plan.draw(bays, sides, state.bench.states, alarmWords(bays));
   controls.draw(now.t, f, sides, truck);
@@ -157,10 +158,21 @@ function drawNow() {
   alarmLine(f, truck);
 }
 
+// then is a bay at the instant looked back at: samples are closer together than frames.
+function then(f, i) {
+  const sample = history.sampleAt(charts.back, i, state.bench.sample_columns);
+  if (!sample) return f;
+  const bay = state.bench.bays[i];
+  Object.assign(f, sample);
+  f.drum_rad = (f.height_m - f.slack_m) / bay.drum_m;
+  f.spring_turns = Math.max(0, bay.initial_turns - f.drum_rad / (2 * Math.PI));
+  return f;
+}
+
 // standing shows the clock, and how the run goes.
 function standing(m, f) {
   say(byID('clock'), clock(m.t));
-  const why = { paused: 'paused', question: 'waits for an answer', end: 'end of the scenario', trouble: 'stopped by trouble' }[m.why] ?? '';
+  const why = { paused: 'paused', question: 'time stands', end: 'end of the scenario', trouble: 'stopped by trouble' }[m.why] ?? '';
   say(byID('standing'), m.running ? '' : why || 'paused');
   const run = byID('run');
   say(run.querySelector('span'), m.running ? 'Pause' : 'Run');
@@ -198,6 +210,7 @@ function sounders(m) {
 }
 
 function event(e) {
+  if (sealed() && e.kind.startsWith('fault-')) return; // the learner has to find it out
   events.add(e);
   if (e.kind === 'alarm') heard(e);
   if (e.kind === 'press' || e.kind === 'violated' || e.kind === 'alarm') charts.addMark({ at: e.at_s, kind: e.kind, bay: e.bay, pulses: e.pulses });
@@ -288,7 +301,7 @@ async function save() {
 
 function complain(m) {
   if (m.is === 'error') {
-    notice(`${sentence(m.message)}. ${m.hint ? sentence(m.hint) + '. ' : ''}`, el('button', { onclick: () => notice('') }, 'Close'));
+    notice(`${m.message}. ${m.hint ? sentence(m.hint) + '. ' : ''}`, el('button', { onclick: () => notice('') }, 'Close'));
   }
   return m;
 }
