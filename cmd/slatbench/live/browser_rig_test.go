@@ -22,9 +22,9 @@ import (
 
 var screens = flag.Bool("screens", false, "take the pictures under docs/screens again")
 
-// patience is how long a test waits for something to come about. It bounds a test that
+// pagePatience is how long a test waits for something to come about. It bounds a test that
 // fails; none that holds comes near, also where the machine is busy.
-const patience = 2 * time.Minute
+const pagePatience = 2 * time.Minute
 
 // findBrowser skips a test where there is no browser to try the page in.
 func findBrowser(t *testing.T) string {
@@ -166,7 +166,7 @@ func (p *tab) prefer(feature, value string) {
 
 func (p *tab) do(actions ...chromedp.Action[chromedp.Void]) {
 	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	ctx, cancel := context.WithTimeout(p.ctx, pagePatience)
 	defer cancel()
 	if err := chromedp.Do(ctx, actions...); err != nil {
 		p.t.Fatal(err)
@@ -176,7 +176,7 @@ func (p *tab) do(actions ...chromedp.Action[chromedp.Void]) {
 // ask evaluates an expression in the page.
 func ask[T any](p *tab, expression string) T {
 	p.t.Helper()
-	ctx, cancel := context.WithTimeout(p.ctx, patience)
+	ctx, cancel := context.WithTimeout(p.ctx, pagePatience)
 	defer cancel()
 	value, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression))
 	if err != nil {
@@ -188,7 +188,7 @@ func ask[T any](p *tab, expression string) T {
 // until waits for an expression to become true.
 func (p *tab) until(expression, what string) {
 	p.t.Helper()
-	for end := time.Now().Add(patience); !ask[bool](p, "Boolean("+expression+")"); {
+	for end := time.Now().Add(pagePatience); !ask[bool](p, "Boolean("+expression+")"); {
 		if time.Now().After(end) {
 			p.t.Fatalf("%s does not come about; the page says:\n%s", what, p.state())
 		}
@@ -254,7 +254,7 @@ func (p *tab) downloads(folder string) {
 // downloaded waits for the one file in a folder to be whole.
 func downloaded(t *testing.T, folder string) string {
 	t.Helper()
-	for end := time.Now().Add(patience); time.Now().Before(end); time.Sleep(30 * time.Millisecond) {
+	for end := time.Now().Add(pagePatience); time.Now().Before(end); time.Sleep(30 * time.Millisecond) {
 		files, err := filepath.Glob(filepath.Join(folder, "*.yaml"))
 		if err != nil {
 			t.Fatal(err)
