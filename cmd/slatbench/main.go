@@ -87,7 +87,7 @@ func newRoot() *cobra.Command {
 	}
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(&cobra.Command{Hidden: true})
-	root.AddCommand(newRun(), newCampaign(), newAudit(), newCompare(), newSoak(), newServe(), newLesson(), newList(), newShow(), newSchema(), newLogic(), newFirmware(), newVersion())
+	root.AddCommand(newRun(), newCampaign(), newAudit(), newCompare(), newSoak(), newSize(), newServe(), newLesson(), newList(), newShow(), newSchema(), newLogic(), newFirmware(), newVersion())
 	return root
 }
 

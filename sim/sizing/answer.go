@@ -71,7 +71,7 @@ func answer(q *Question, simulate bool) *Result {
 	n := g.turns
 	r := &Result{Question: q, Balance: g.balance(n), Engaged: g.drifts(n, g.grip), Freed: g.drifts(n, g.gripFree)}
 	r.Window = g.window(q, atFail)
-	r.Good = g.window(q, atPass)
+	r.Good = g.good(q, r.Window)
 	r.Recommended = g.recommend(q, r.Window)
 	r.Up, r.Down = g.travel(true, n), g.travel(false, n)
 	for i := range q.Springs {
@@ -110,7 +110,7 @@ func (r *Result) add(a Aspect, value float64, reason string) {
 			score = math.Inf(-1)
 		}
 	}
-	r.Answers = append(r.Answers, Answer{Aspect: a, Verdict: verdictOf(score), Value: value, Limit: l, Score: score, Reason: reason})
+	r.Answers = append(r.Answers, Answer{Aspect: a, Verdict: verdictOf(score), Value: value, Limit: l, Score: score, Reason: signs(reason)})
 }
 
 // unknown leaves one aspect unjudged.
@@ -308,7 +308,7 @@ func (r *Result) springs() {
 	r.add(Stress, f.share(), fmt.Sprintf("%s%.0f MPa at closed, the wire sets at %.0f MPa and breaks at %.0f MPa", r.which(worst), f.Stress/1e6, f.Allowable/1e6, f.Strength/1e6))
 	f = &r.Springs[shortest]
 	r.add(SpringLife, f.Life, fmt.Sprintf("%sstress swings between %.0f and %.0f MPa; lives of like springs lie within %s to %s",
-		r.which(shortest), f.StressOpen/1e6, f.Stress/1e6, roundCycles(f.LifeLow), roundCycles(f.LifeHigh)))
+		r.which(shortest), f.StressOpen/1e6, f.Stress/1e6, RoundCycles(f.LifeLow), RoundCycles(f.LifeHigh)))
 	r.room()
 }
 

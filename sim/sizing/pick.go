@@ -120,6 +120,17 @@ func Pick(ctx context.Context, q *Question, list []Spring, o PickOptions) (*Pick
 	return p, nil
 }
 
+// Candidates is how many springs and pairs of a list of n are tried.
+func Candidates(n int, pairs bool) int {
+	switch {
+	case !pairs:
+		return n
+	case n > mostMixed:
+		return 2 * n
+	}
+	return n + n*(n+1)/2
+}
+
 // pairs lists the candidates: each spring alone, then pairs.
 func (p *Picked) pairs(too bool) [][]int {
 	out := make([][]int, 0, len(p.List))

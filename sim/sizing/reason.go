@@ -9,12 +9,24 @@ import (
 
 // The words of answers. Figures in SI with their unit.
 
+// signs writes minus signs as such.
+func signs(text string) string {
+	var out strings.Builder
+	for i, r := range text {
+		if r == '-' && (i == 0 || text[i-1] == ' ') && i+1 < len(text) && text[i+1] >= '0' && text[i+1] <= '9' {
+			r = '−'
+		}
+		out.WriteRune(r)
+	}
+	return out.String()
+}
+
 func percentText(x float64) string {
 	return strings.Replace(strconv.FormatFloat(100*x, 'f', -1, 64), "-", "−", 1) + " %"
 }
 
-// roundCycles writes cycles with the two digits that an estimate has.
-func roundCycles(n float64) string {
+// RoundCycles writes cycles with the two digits that an estimate has.
+func RoundCycles(n float64) string {
 	switch {
 	case math.IsInf(n, 1):
 		return "without end"

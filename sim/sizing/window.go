@@ -143,6 +143,17 @@ func (g *rig) closes(w *Window, within float64) {
 	w.lower(low, "it does not close in time")
 }
 
+// good is the range in which all that depends on the turns passes, but for the life
+// of the springs.
+func (g *rig) good(q *Question, works Window) Window {
+	w := g.window(q, atPass)
+	l := &q.Limits.Of
+	w.raise(works.Low+l[InitialTurns].Pass, works.LowBy)
+	w.lower(works.High-l[InitialTurns].Pass, works.HighBy)
+	g.handed(&w, l[HandUp].Pass, l[HandDown].Pass)
+	return w
+}
+
 // quarter turns are what winding bars give (common practice).
 const quarter = 0.25
 
@@ -153,19 +164,21 @@ func (g *rig) recommend(q *Question, works Window) float64 {
 	if !works.Open() {
 		return math.NaN()
 	}
-	good := g.window(q, atPass)
-	g.handed(&good, q.Limits.Of[HandUp].Pass, q.Limits.Of[HandDown].Pass)
+	good := g.good(q, works)
 	if !good.Open() {
 		good = works
 	}
 	n := math.Max(good.Low, math.Min(good.High, g.even()))
-	if q := math.Round(n/quarter) * quarter; q >= good.Low && q <= good.High {
-		return q
+	best := math.NaN()
+	for _, q := range [...]float64{math.Floor(n/quarter) * quarter, math.Ceil(n/quarter) * quarter} {
+		if q >= good.Low && q <= good.High && !(math.Abs(best-n) <= math.Abs(q-n)) {
+			best = q
+		}
 	}
-	if q := math.Ceil(good.Low/quarter) * quarter; q <= good.High {
-		return q
+	if math.IsNaN(best) {
+		return n
 	}
-	return n
+	return best
 }
 
 // even is the number of turns with which the greatest hand force up equals the
