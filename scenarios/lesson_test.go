@@ -71,3 +71,24 @@ func TestSmallLesson(t *testing.T) {
 		t.Errorf("who does nothing is stuck by %q", stuck.Stuck)
 	}
 }
+
+// A lesson may start from another, with a truck of one's own: it still tells right from wrong.
+func TestLessonOnAnotherTruck(t *testing.T) {
+	ls := loadLesson(t, `from: lessons/retraining.yaml
+lesson: Retraining, on a truck without sensing edges
+truck: trucks/produce-4bay-no-edge.yaml
+`)
+	table, err := (&Loader{Shipped: Shipped()}).LoadLogicOfLesson(ls)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tries, err := ls.Tries(table)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, try := range tries {
+		if try.Bad() {
+			t.Errorf("who %s: passed %v, %+v", try.What, try.Passed, try.Results)
+		}
+	}
+}

@@ -18,9 +18,10 @@ func TestExamplesOfTheLessonDocs(t *testing.T) {
 		t.Fatal(err)
 	}
 	examples := regexp.MustCompile("(?s)```yaml\n(.*?)```").FindAllStringSubmatch(string(text), -1)
-	if len(examples) != 3 {
-		t.Fatalf("%d examples, want a lesson, a workshop and a check", len(examples))
+	if len(examples) != 4 {
+		t.Fatalf("%d examples, want a lesson, one from another, a workshop and a check", len(examples))
 	}
+	loadLesson(t, examples[1][1])
 	whole := examples[0][1]
 	ls := loadLesson(t, whole)
 	table, err := (&Loader{Shipped: Shipped()}).LoadLogicOfLesson(ls)
@@ -39,9 +40,9 @@ func TestExamplesOfTheLessonDocs(t *testing.T) {
 			t.Errorf("what is printed of it does not have %q", try.What)
 		}
 	}
-	loadLesson(t, strings.Replace(smallLesson, "workshop:\n", strings.Replace(examples[1][1], "mends: [low-battery]", "mends: [manual-release-open]", 1), 1))
+	loadLesson(t, strings.Replace(smallLesson, "workshop:\n", strings.Replace(examples[2][1], "mends: [low-battery]", "mends: [manual-release-open]", 1), 1))
 	before, _, _ := strings.Cut(smallLesson, "check:\n")
-	loadLesson(t, before+strings.Replace(examples[2][1], "low-battery", "manual-release-open", 1))
+	loadLesson(t, before+strings.Replace(examples[3][1], "low-battery", "manual-release-open", 1))
 
 	for _, typ := range []reflect.Type{
 		reflect.TypeFor[Lesson](), reflect.TypeFor[LessonJob](), reflect.TypeFor[LessonStep](), reflect.TypeFor[LessonQuestion](),

@@ -12,6 +12,7 @@ import (
 // the bench finds out at the end whether the fault is really cured.
 type Lesson struct {
 	Located
+	Overlay
 	Name     string         `yaml:"lesson,required" doc:"what it is about, on one line"`
 	About    string         `yaml:"about,required" doc:"what the learner will know afterwards"`
 	Caution  string         `yaml:"caution" doc:"what can hurt where hands might follow this lesson; shown throughout"`
