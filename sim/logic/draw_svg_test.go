@@ -4,6 +4,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"io"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -195,4 +196,20 @@ func TestMermaidMarksChanges(t *testing.T) {
 		t.Error("without a base the drawing is not that of the table")
 	}
 	readDrawing(t, strings.Split(text, "    %%")[0])
+}
+
+// The picture in the guide is that of the shipped table.
+func TestGuidePicture(t *testing.T) {
+	const name = "../../docs/logic.svg"
+	want := (&logic.Drawing{Table: baseline(t)}).SVG("")
+	got, err := os.ReadFile(name)
+	if err == nil && string(got) == want {
+		return
+	}
+	if !*update {
+		t.Fatalf("%s is out of date: go test ./sim/logic -run Guide -update", name)
+	}
+	if err := os.WriteFile(name, []byte(want), 0o644); err != nil {
+		t.Fatal(err)
+	}
 }
