@@ -42,6 +42,13 @@ slatbench serve --truck my-truck.yaml --logic my-logic.yaml
 slatbench serve --port 0`,
 }
 
+func init() {
+	flagWants["port"] = "a whole number from 0 to 65535"
+	flagWants["sessions"] = "a whole number from 1 to 1000"
+	flagWants["idle"] = "a time such as 90m or 2h"
+	flagWants["open"] = "true or false"
+}
+
 func servingText(address string, alone bool) string {
 	text := "The live bench is at " + address + "  (Ctrl-C stops it)"
 	if !alone {

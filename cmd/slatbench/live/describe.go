@@ -141,18 +141,11 @@ func (r *rig) describe() *Bench {
 	return d
 }
 
-// Yardsticks that charts draw; docs/requirements.md says where they come from.
-const (
-	contactPeak   = 400.0 // N, EN 12453
-	contactStatic = 150.0 // N, EN 12453
-	supplyStart   = 10.9  // V
-	slackMost     = 0.150 // m
-)
-
+// limitsOf are the limits that requirements judge by, and how far axes go by habit.
 func limitsOf(p *model.TruckParams) Limits {
 	l := Limits{
-		ContactPeak: contactPeak, ContactStatic: contactStatic, SupplyStart: supplyStart, BrownOut: sim.DefaultRatings().BrownOut,
-		Slack: slackMost, Open: sim.OpenTolerance, Closed: sim.ClosedTolerance,
+		ContactPeak: require.ContactPeak, ContactStatic: require.ContactStatic, SupplyStart: require.SupplyStart,
+		BrownOut: sim.DefaultRatings().BrownOut, Slack: require.SlackMost, Open: sim.OpenTolerance, Closed: sim.ClosedTolerance,
 		CurrentAxis: 20, ContactAxis: 500, SupplyAxis: 13,
 	}
 	for i := range p.Bays {

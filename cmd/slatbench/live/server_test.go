@@ -340,14 +340,17 @@ func TestStoppingSaysBye(t *testing.T) {
 	}
 }
 
-// narrow gives connections as little room as the system lets, so that a page that does not
-// read is noticed soon.
-type narrow struct{ net.Listener }
+// narrow gives the first connection as little room as the system lets, so that it is noticed
+// soon when its page does not read.
+type narrow struct {
+	net.Listener
+	first sync.Once
+}
 
-func (n narrow) Accept() (net.Conn, error) {
+func (n *narrow) Accept() (net.Conn, error) {
 	c, err := n.Listener.Accept()
 	if t, ok := c.(*net.TCPConn); ok {
-		_ = t.SetWriteBuffer(2048)
+		n.first.Do(func() { _ = t.SetWriteBuffer(2048) })
 	}
 	return c, err
 }
@@ -355,7 +358,7 @@ func (n narrow) Accept() (net.Conn, error) {
 // TestReaderThatStopsStallsNobody: the session of a page that stops reading ends, and the
 // frames of another come without a gap all the while.
 func TestReaderThatStopsStallsNobody(t *testing.T) {
-	r := serving(t, Config{}, func(s *Server) { s.timing.write = 300 * time.Millisecond }, func(l net.Listener) net.Listener { return narrow{l} })
+	r := serving(t, Config{}, func(s *Server) { s.timing.write = 300 * time.Millisecond }, func(l net.Listener) net.Listener { return &narrow{Listener: l} })
 	dialer := &net.Dialer{}
 	stuck := r.visit(t, &websocket.DialOptions{HTTPClient: &http.Client{Transport: &http.Transport{
 		DialContext: func(ctx context.Context, network, address string) (net.Conn, error) {

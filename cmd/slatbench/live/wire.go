@@ -29,7 +29,7 @@ const (
 // the session ends beyond the second.
 const (
 	framesWaiting = 4
-	bytesWaiting  = 8 << 20
+	bytesWaiting  = 4 << 20
 )
 
 // subprotocol is what page and server agree to speak.
