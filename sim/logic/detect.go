@@ -123,8 +123,7 @@ func lasting(n int, on bool) int {
 
 // countPulses: two channels tell the direction; with one it is taken from the
 // last drive, as long as the curtain can still be running out. A curtain that was
-// driven against something springs back once that no longer gives, and one that has
-// come as high as the taught travel can only come down.
+// driven against something springs back once that no longer gives.
 func (d *Door) countPulses(in *sim.Inputs) {
 	if in.TwoChannels {
 		d.count += int(in.Net)
@@ -135,7 +134,7 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		return
 	}
 	dir := d.run.dir
-	if d.state().drive == 0 && (d.run.met && d.atRest > d.run.gives || dir > 0 && d.count >= d.travel) {
+	if d.state().drive == 0 && d.run.met && d.atRest > d.run.gives {
 		dir = -dir
 	}
 	d.count += dir * int(in.Pulses)

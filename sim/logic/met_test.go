@@ -60,36 +60,6 @@ func TestPressAtTheStopIsCountedBack(t *testing.T) {
 	}
 }
 
-// Above the taught travel there is the stop: what runs out there comes back.
-func TestNothingRunsOutAboveTheTravel(t *testing.T) {
-	for _, c := range []struct{ height, want int }{{rigTravel - 20, 2}, {rigTravel - 1, 1 - 1}, {rigTravel, -1 + 1}} {
-		r := openedTo(t, c.height)
-		cut := r.door.Counts()
-		r.pulsesAtRest(3, 6)
-		if got := r.door.Counts() - cut; got != c.want {
-			t.Errorf("from %d: counted %+d, expected %+d", c.height, got, c.want)
-		}
-	}
-}
-
-// openedTo is a rig whose door goes up to the stop, whatever its count, and is pressed at a height.
-func openedTo(t *testing.T, height int) *rig {
-	t.Helper()
-	r := closing(t, baseline(t), 200)
-	r.in.Edge = sim.EdgePressed
-	r.until("pausing", 0.1)
-	r.in.Edge = sim.EdgeFree
-	r.until("rising", 1)
-	for r.door.Counts() < height {
-		r.step()
-	}
-	r.in.Press = true
-	r.in.Pulses = 0
-	r.raw()
-	r.in.Press = false
-	return r
-}
-
 // A curtain that leaves the sill is down no more.
 func TestDoorThatLeavesTheSillIsNotDown(t *testing.T) {
 	r := newRig(t, baseline(t), 0)
