@@ -125,11 +125,30 @@ func sidesOf(name string) ([]int, error) {
 	return []int{int(s)}, err
 }
 
+// pressAfterTeach is how long after the teach button the remote is pressed, s, and from
+// how far, m: as the step of scenario files has it.
+const (
+	pressAfterTeach = 0.5
+	pressFrom       = 1.0
+)
+
+// teach holds the teach button, or lets it go. With a length it is a whole teaching, on
+// the truck's clock.
 func (r *rig) teach(q *Request) error {
 	bay, err := r.bay(q.Bay)
 	switch {
 	case err != nil:
 		return err
+	case q.On && q.Length != nil:
+		length, err := value("length", q.Length, 2, leastHeld, mostHeld, " s")
+		if err != nil {
+			return err
+		}
+		press := sim.Action{
+			At: r.bench.Now + r.bench.Steps(pressAfterTeach), Kind: sim.Press, Bay: bay, Span: r.bench.Steps(0.2), Distance: pressFrom,
+		}
+		r.later = append(r.later, press)
+		return r.do(sim.Action{Kind: sim.TeachHold, Bay: bay, Span: r.bench.Steps(length)})
 	case q.On:
 		return r.start(sim.Action{Kind: sim.TeachHold, Bay: bay})
 	}

@@ -26,6 +26,7 @@ type rig struct {
 	deeds []sim.Action // what has been done besides, in order
 	held  map[hold]int // deeds that last until they are let go
 	ended []int        // deeds to be let go as soon as they have lasted long enough
+	later []sim.Action // to be done at their time
 
 	laid      []laid   // faults: those of the scenario, then the others
 	queue     []change // of faults, one a tick
@@ -129,6 +130,9 @@ func (r *rig) close() { sim.Return(r.src.under, r.setup.Doors, r.setup.Locks) }
 func (r *rig) advance() error {
 	r.settle()
 	r.check()
+	if err := r.doLater(); err != nil {
+		return err
+	}
 	from := r.bench.Now
 	r.bench.Advance()
 	r.tellScript(from)
@@ -220,6 +224,22 @@ func (r *rig) do(a sim.Action) error {
 	a = r.bench.Do(a)
 	r.deeds = append(r.deeds, a)
 	r.tellAction(&a)
+	return nil
+}
+
+// doLater does what has been put off until now. Nobody does anything while a lesson has
+// the hands.
+func (r *rig) doLater() error {
+	for len(r.later) > 0 && r.later[0].At <= r.bench.Now {
+		a := r.later[0]
+		r.later = r.later[1:]
+		if r.handsOff() {
+			continue
+		}
+		if err := r.do(a); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 

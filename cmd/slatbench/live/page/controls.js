@@ -12,8 +12,7 @@ const STIFFNESS = [[5000, 'soft, 5 N/mm'], [20000, 'a crate, 20 N/mm'], [500000,
 export class Controls {
   constructor(box, bench) {
     this.box = box;
-    this.bench = bench; // { ask, bay(), now() }
-    this.timers = [];
+    this.bench = bench; // { ask, bay() }
     this.remote();
     this.locks = el('div', { class: 'locks' });
     this.box.append(this.group('Locks, cab switch', this.locks));
@@ -85,16 +84,8 @@ export class Controls {
     this.box.append(this.group('Service', this.retrain, this.release, this.power, el('details', { class: 'fine' }, el('summary', {}, 'Teach by hand'), this.teachHeld)));
   }
 
-  // teach holds the button, presses the remote half a second later from close by, and
-  // lets go after two seconds, all of them of the truck's time.
-  async teach() {
-    const bay = this.bench.bay(), at = this.bench.now(), answer = await this.bench.ask('teach', { bay, on: true });
-    if (answer.is === 'error') return;
-    this.timers = [
-      [at + 0.5, () => this.bench.ask('press', { bay, distance_m: 1 })],
-      [at + 2, () => this.bench.ask('teach', { bay, on: false })],
-    ];
-  }
+  // teach is a whole teaching: the bench holds the button, and presses the remote.
+  teach() { return this.bench.ask('teach', { bay: this.bench.bay(), on: true, length_s: 2 }); }
 
   inTheWay() {
     this.height = el('select', { id: 'obstacleHeight' }, ...HEIGHTS.map(([v, t]) => el('option', { value: v, selected: v === 0.3 }, t)));
@@ -113,11 +104,7 @@ export class Controls {
 
   toggleObstacle() { return this.putObstacle(this.obstacle.getAttribute('aria-checked') !== 'true'); }
 
-  clear() { this.timers = []; }
-
-  // draw shows a frame, and does what is due by the truck's time.
-  draw(t, bay, sides, truck) {
-    while (this.timers.length && t >= this.timers[0][0]) this.timers.shift()[1]();
+  draw(bay, sides, truck) {
     check(this.teachHeld, bay.teach === 1);
     check(this.release, bay.released === 1);
     check(this.power, truck.supply_on === 1);

@@ -37,7 +37,7 @@ const charts = new Charts(byID('strips'), history, lookedBack);
 const requirements = new Requirements(byID('requirements'), goTo);
 const events = new Events(byID('events'), goTo);
 const ask = (what, fields) => link.ask(what, fields).then(complain);
-const at = { ask, bay: () => state.bench?.bays[state.bay]?.id, now: () => state.frame?.t ?? 0 };
+const at = { ask, bay: () => state.bench?.bays[state.bay]?.id };
 const controls = new Controls(byID('controls'), at);
 const faults = new Faults(byID('faults'), at);
 const lesson = new Lesson(byID('lesson'), byID('workshop'), { ask, leave: () => open({}) }, speech);
@@ -85,7 +85,6 @@ function bench(m) {
   state.lastState = [];
   leaveLesson();
   requirements.clear();
-  controls.clear();
   controls.setSides(m.sides);
   plan.setBench(m);
   charts.back = null;
@@ -153,7 +152,7 @@ function drawNow() {
   view.draw(f, sealed() ? nothing : faults.at(at.bay()));
   readings.draw(f);
   plan.draw(bays, sides, state.bench.states, alarmWords(bays));
-  controls.draw(now.t, f, sides, truck);
+  controls.draw(f, sides, truck);
   standing(now, f);
   alarmLine(f, truck);
 }
