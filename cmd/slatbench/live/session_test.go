@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -531,6 +533,23 @@ func TestDroppedFiles(t *testing.T) {
 		if err := s.do(&Request{Do: DoOpen, Name: name}); err == nil {
 			t.Errorf("%s was opened", name)
 		}
+	}
+}
+
+// TestDroppedFilesRunNothing: a dropped text cannot start a program, whatever it names.
+func TestDroppedFilesRunNothing(t *testing.T) {
+	folder := t.TempDir()
+	program, mark := filepath.Join(folder, "program"), filepath.Join(folder, "was-here")
+	if err := os.WriteFile(program, []byte("#!/bin/sh\ntouch "+mark+"\n"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	s := newWireless(t, Wanted{})
+	err := s.do(&Request{Do: DoOpen, Text: "scenario: x\ntruck: trucks/produce-4bay.yaml\nduration: 5 s\nlogic: " + program + "\n"})
+	if err == nil || !strings.Contains(err.Error(), "no file") {
+		t.Errorf("opened with %v", err)
+	}
+	if _, err := os.Stat(mark); err == nil {
+		t.Error("the program was run")
 	}
 }
 
