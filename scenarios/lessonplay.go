@@ -17,8 +17,8 @@ type LessonLearner struct {
 	Answer func(step int) int
 	// Omit tells that a deed of a step's solution is left out; nil leaves out none.
 	Omit func(step, deed int) bool
-	// Instead names a job that is done instead of the one that a deed of a step's
-	// solution names; "" and nil are none.
+	// Instead names a job that is done instead of a deed of a step's solution; "" and
+	// nil are none.
 	Instead func(step, deed int) string
 }
 
@@ -241,8 +241,8 @@ func (p *pupil) begin() {
 	p.step, p.since, p.last, p.deeds = p.way.step, p.bench.Now, p.bench.Now, nil
 	for i, d := range p.ls.Steps[p.step].Solution {
 		if p.learner.Omit == nil || !p.learner.Omit(p.step, i) {
-			if p.learner.Instead != nil && d.Job != "" {
-				d.Job = cmp.Or(p.learner.Instead(p.step, i), d.Job)
+			if job := p.instead(i); job != "" {
+				d = LessonDeed{Located: d.Located, Job: job, At: d.At}
 			}
 			p.deeds = append(p.deeds, d)
 		}
@@ -253,11 +253,19 @@ func (p *pupil) begin() {
 // errs tells that a learner does something else than the solution of a step says.
 func (p *pupil) errs() bool {
 	for i := range p.ls.Steps[p.step].Solution {
-		if p.learner.Omit != nil && p.learner.Omit(p.step, i) || p.learner.Instead != nil && p.learner.Instead(p.step, i) != "" {
+		if p.learner.Omit != nil && p.learner.Omit(p.step, i) || p.instead(i) != "" {
 			return true
 		}
 	}
 	return false
+}
+
+// instead is the job that is done instead of a deed of the step's solution, or "".
+func (p *pupil) instead(deed int) string {
+	if p.learner.Instead == nil {
+		return ""
+	}
+	return p.learner.Instead(p.step, deed)
 }
 
 // do does a deed, and tells whether it could be done.

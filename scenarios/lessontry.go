@@ -71,12 +71,9 @@ func (ls *Lesson) mustFind(step int) bool {
 // counts tells that a deed is part of a cure: a press may be there to look only.
 func (d *LessonDeed) counts() bool { return d.Step == nil || d.Step.Kind != "press" }
 
-// otherJobs adds learners who do another job than the right one.
+// otherJobs adds learners who do a job of the workshop instead of a deed.
 func (ls *Lesson) otherJobs(step, deed int, add func(LessonLearner, LessonTry)) {
 	d := &ls.Steps[step].Solution[deed]
-	if d.Job == "" {
-		return
-	}
 	for i := range ls.Jobs.Entries {
 		j := &ls.Jobs.Entries[i]
 		if j.Key == d.Job {
@@ -87,6 +84,6 @@ func (ls *Lesson) otherJobs(step, deed int, add func(LessonLearner, LessonTry)) 
 				return j.Key
 			}
 			return ""
-		}}, LessonTry{What: fmt.Sprintf("in step %d, instead of %s: %s", step+1, d.Job, j.Key), Either: len(j.Value.Mends) > 0})
+		}}, LessonTry{What: fmt.Sprintf("in step %d, instead of “%s”: %s", step+1, d, j.Key), Either: len(j.Value.Mends) > 0})
 	}
 }
