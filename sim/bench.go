@@ -153,7 +153,7 @@ func pulsesAbove(bay *model.Bay, height float64) int {
 	if seal.EdgeFitted {
 		force = seal.EdgeForce
 	}
-	zero := -force * (1/seal.Stiffness + 1/bay.Params.Stops.FloorStiffness)
+	zero := float64(-force * (1/seal.Stiffness + 1/bay.Params.Stops.FloorStiffness))
 	return int(math.Round((height - zero) * bay.Params.Encoder.PulsesPerMetre))
 }
 

@@ -94,6 +94,7 @@ type transitionJSON struct {
 	Index   int    `json:"index"`
 	Text    string `json:"transition"`
 	Runs    int    `json:"runs"`
+	Rare    string `json:"rare,omitempty"` // the written reason why it may stay at 0
 }
 
 type distributedJSON struct {
@@ -149,7 +150,7 @@ func (r *campaignResult) object() *campaignJSON {
 		})
 	}
 	for _, t := range r.coverage {
-		o.Transitions = append(o.Transitions, transitionJSON{t.Machine, t.Index, t.Text, t.Runs})
+		o.Transitions = append(o.Transitions, transitionJSON{t.Machine, t.Index, t.Text, t.Runs, t.WhyRare()})
 	}
 	for _, d := range campaign.Distributions() {
 		o.Distributions = append(o.Distributions, distributedJSON{d.Group, d.Name, d.Unit, d.Law})

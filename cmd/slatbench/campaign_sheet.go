@@ -192,6 +192,9 @@ func (r *campaignResult) coverageText(s *sheet) {
 		for j, l := range wrap(neverText(t), lineWidth-4) {
 			s.line(cell{}, cell{text: strings.Repeat("  ", min(j, 1)) + l, rendition: odd})
 		}
+		if why := t.WhyRare(); why != "" {
+			s.wrapped(6, faint, rareText(why))
+		}
 	}
 }
 

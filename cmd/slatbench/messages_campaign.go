@@ -264,6 +264,8 @@ func coverageText(fired, all int) string {
 	return fmt.Sprintf("%d of %d fired; never:", fired, all)
 }
 
+func rareText(why string) string { return "rare: " + why }
+
 func neverText(t campaign.Reached) string { return t.Machine + ": " + t.Text }
 
 // summary is what was tried and what came of it, in a sentence.
