@@ -12,7 +12,7 @@
 #define STANDS_US 100000      /* a curtain driven up, without a pulse for so long, stands */
 #define LEAD_US 20000         /* from the direction to the enable */
 #define LAG_US 10000          /* and back */
-#define RATED_MV 12000        /* the supply at which the opening current is meant */
+#define RATED_MV 11500        /* the supply at which the opening current is meant */
 
 /* A curtain that was driven against something goes on, after the drive is cut, while
  * the seal or the obstruction gives way, and is then thrown back. So long it gives way
@@ -232,7 +232,8 @@ static bool labours(void)
 
 /* Two channels tell the direction; with one it is taken from the last drive, as long
  * as the curtain can still be running out. A curtain that was driven against something
- * springs back once that no longer gives. */
+ * springs back once that no longer gives, and one that has come as high as the taught
+ * travel can only come down. */
 static void count_pulses(void)
 {
     if (bench_in.two_channels) {
@@ -244,7 +245,7 @@ static void count_pulses(void)
         return;
     }
     int dir = d.run.dir;
-    if (now()->drive == 0 && d.run.met && d.at_rest > d.run.gives)
+    if (now()->drive == 0 && ((d.run.met && d.at_rest > d.run.gives) || (dir > 0 && d.count >= d.travel)))
         dir = -dir;
     d.count += dir * bench_in.pulses;
 }
@@ -302,8 +303,9 @@ static bool slowed(void)
 
 static bool at_top(void) { return d.known && d.count >= d.travel - PULSES(STOP_BEFORE_UM); }
 
-/* The motor has taken too much for long enough. */
-static bool held_up(void) { return d.run.hot >= t.CURRENT_TIME || d.run.labours >= t.STALL_OPENING; }
+/* The motor has taken too much for long enough. A door that is heavy, and goes, takes as
+ * much for a moment as one that stands. */
+static bool held_up(void) { return d.run.hot >= t.CURRENT_TIME || d.run.labours >= t.GRACE_OPENING; }
 
 static uint32_t run_events(void)
 {

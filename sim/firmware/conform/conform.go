@@ -331,6 +331,8 @@ func (s *script) locks() {
 		s.wait(15, func() bool { return s.height() < sim.ClosedTolerance && !s.moving(bay) && s.watch.still[bay] > 50 })
 	}
 	if s.height() > sim.ClosedTolerance || s.b.Truck.Bays[other].Height > sim.ClosedTolerance {
+		s.report.Items = append(s.report.Items, Item{Tried: "a side with all doors down is locked",
+			Note: fmt.Sprintf("not tried: by then doors %s and %s had not both come down", s.name(bay), s.name(other))})
 		return
 	}
 	bar := &s.b.Truck.Locks[model.Curbside]
