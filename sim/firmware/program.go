@@ -20,7 +20,7 @@ import (
 // DefaultDeadline is how long a program may take over an answer.
 const DefaultDeadline = time.Second
 
-// Kinds of frame. docs/firmware/c/program.c describes them.
+// Kinds of frame. docs/firmware/program.c describes them.
 const (
 	framePowerOn = iota + 1
 	frameTick

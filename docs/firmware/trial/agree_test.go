@@ -68,7 +68,7 @@ func made(p *campaign.Plan, l sim.Logic) campaign.Controllers {
 // The examples drive every output at every tick as the shipped table does, in runs
 // with up to two faults.
 //
-//	go test ./docs/firmware/trial -run Agree -runs 10000 -timeout 2h
+//	go test ./docs/firmware/trial -run Agree -runs 10000 -timeout 4h
 func TestAgree(t *testing.T) {
 	folder := built(t)
 	table := baseline(t)
@@ -80,10 +80,27 @@ func TestAgree(t *testing.T) {
 		if *runs > 0 {
 			n = *runs
 		}
-		p := &compare.Pair{Plan: &campaign.Plan{Truck: truck(t), Faults: 2, Seed: 7}, Record: true}
-		p.Old, p.New = made(p.Plan, table), made(p.Plan, module(t, filepath.Join(folder, c.file)))
-		if err := compare.Agree(context.Background(), p, n, 2); err != nil {
-			t.Errorf("%s: %v", c.file, err)
-		}
+		t.Run(c.file, func(t *testing.T) { agree(t, table, module(t, filepath.Join(folder, c.file)), n) })
+	}
+}
+
+// agree plays runs to the table and to a module.
+func agree(t *testing.T, table, other sim.Logic, runs uint64) {
+	p := &compare.Pair{Plan: &campaign.Plan{Truck: truck(t), Faults: 2, Seed: 7}, Record: true}
+	p.Old, p.New = made(p.Plan, table), made(p.Plan, other)
+	if err := compare.Agree(context.Background(), p, runs, 2); err != nil {
+		t.Error(err)
+	}
+}
+
+// A table that differs in one threshold is found to differ: the test above can fail.
+func TestDisagree(t *testing.T) {
+	m := module(t, filepath.Join(built(t, "c"), "controller.wasm"))
+	spoiled := *baseline(t)
+	spoiled.Tuning.StopBefore += 0.005 // a pulse
+	p := &compare.Pair{Plan: &campaign.Plan{Truck: truck(t), Faults: 2, Seed: 7}, Record: true}
+	p.Old, p.New = made(p.Plan, &spoiled), made(p.Plan, m)
+	if err := compare.Agree(context.Background(), p, 40, 2); err == nil {
+		t.Error("a threshold that is off by a pulse shows no difference in 40 runs")
 	}
 }
