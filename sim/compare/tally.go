@@ -219,12 +219,13 @@ func (t *Tally) States(c *Class) []StateChange {
 		}
 	}
 	slices.SortFunc(list, func(a, b StateChange) int {
-		return cmp.Or(bool2(a.Lock)-bool2(b.Lock), cmp.Compare(a.Old, b.Old), cmp.Compare(a.New, b.New))
+		return cmp.Or(orderOf(a.Lock)-orderOf(b.Lock), cmp.Compare(a.Old, b.Old), cmp.Compare(a.New, b.New))
 	})
 	return list
 }
 
-func bool2(b bool) int {
+// orderOf puts false before true.
+func orderOf(b bool) int {
 	if b {
 		return 1
 	}
@@ -244,7 +245,7 @@ func (t *Tally) renamed() map[Reached]string {
 		list = append(list, pair{m, ticks})
 	}
 	slices.SortFunc(list, func(a, b pair) int {
-		return cmp.Or(cmp.Compare(b.ticks, a.ticks), bool2(a.Lock)-bool2(b.Lock), cmp.Compare(a.Old, b.Old), cmp.Compare(a.New, b.New))
+		return cmp.Or(cmp.Compare(b.ticks, a.ticks), orderOf(a.Lock)-orderOf(b.Lock), cmp.Compare(a.Old, b.Old), cmp.Compare(a.New, b.New))
 	})
 	names, taken := map[Reached]string{}, map[Reached]bool{}
 	give := func(lock bool, old, new string) {
