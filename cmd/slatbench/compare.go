@@ -33,6 +33,7 @@ type compareFlags struct {
 	outputs  []string
 	allow    string
 	examples string
+	page     string
 	asJSON   bool
 	index    uint64
 	alone    bool // index was given
@@ -58,6 +59,7 @@ func newCompare() *cobra.Command {
 	flags.BoolVar(&f.record, "record", false, flagCompareRecord)
 	flags.StringVar(&f.allow, "allow", "", flagAllow)
 	flags.StringVar(&f.examples, "examples", "", flagCompareExamples)
+	flags.StringVar(&f.page, "report", "", flagCompareReport)
 	flags.BoolVar(&f.asJSON, "json", false, flagJSON)
 	flags.Uint64Var(&f.index, "index", 0, flagCompareIndex)
 	flags.SortFlags = false
@@ -122,6 +124,11 @@ func (f *compareFlags) compare(out, errs io.Writer) error {
 	if err := makeFolder(f.examples); err != nil {
 		return err
 	}
+	page, err := begin(f.page)
+	if err != nil {
+		return err
+	}
+	defer page.discard()
 	if !f.asJSON {
 		if err := w.head(out); err != nil {
 			return err
@@ -131,6 +138,9 @@ func (f *compareFlags) compare(out, errs io.Writer) error {
 		return err
 	}
 	if err := w.judge(errs); err != nil {
+		return err
+	}
+	if err := page.finish(w.writePage); err != nil {
 		return err
 	}
 	if err := w.report(out); err != nil {
@@ -172,7 +182,7 @@ func (f *compareFlags) check() error {
 			return notDrawn(kind)
 		}
 	}
-	return nil
+	return wantEnding("--report", f.page, ".html")
 }
 
 func (w *comparison) load() error {

@@ -98,16 +98,11 @@ func (w *comparison) class(s *sheet, i int, c *comparedClass) {
 	for _, row := range w.classRows(c) {
 		s.row(9, row[0], row[1])
 	}
-	if !w.flags.alone {
-		s.hanging(2, 4, w.one(c.First))
+	for _, command := range w.classCommands(c) {
+		s.hanging(2, 4, command)
 	}
 	if c.example == nil {
 		return
-	}
-	if c.example.file != "" {
-		for _, command := range w.commands(c.example.file) {
-			s.hanging(2, 4, command)
-		}
 	}
 	s.blank()
 	w.timeline(s, c.example)
@@ -169,6 +164,17 @@ func (w *comparison) place(r *compare.Row) string {
 // where the first difference of an example is.
 func (w *comparison) where(d *compare.Difference) string {
 	return w.place(&compare.Row{Bay: d.Bay, Side: d.Side})
+}
+
+// classCommands are those that show a class again.
+func (w *comparison) classCommands(c *comparedClass) (list []string) {
+	if !w.flags.alone {
+		list = append(list, w.one(c.First))
+	}
+	if c.example != nil && c.example.file != "" {
+		list = append(list, w.commands(c.example.file)...)
+	}
+	return list
 }
 
 // commands are those that play an example with each of the two.

@@ -19,6 +19,7 @@ const (
 	flagOutputs         = "compare outputs of these kinds only: `KIND,…`"
 	flagAllow           = "accept the classes of difference that `FILE` lists"
 	flagCompareExamples = "write each class's simplest example as a scenario into the folder `DIR`"
+	flagCompareReport   = "write a page to `FILE`.html, for screen and paper"
 	flagCompareIndex    = "compare only the run with index `N`, as it was drawn"
 
 	argOldNew = "two controllers, the old and the new: files, or the names of shipped logic tables"
@@ -69,6 +70,11 @@ const (
 	classForm   = "an ID has five parts, as in door/closing/held-up/nothing/drive; compare prints it under \"id\""
 	classBegins = "an ID begins with door or lock"
 )
+
+// verdictSentences are the verdicts as a page has them.
+var verdictSentences = map[string]string{
+	verdictDiffers: "Differs", verdictAllowed: "Differs, as allowed", verdictSame: "No difference",
+}
 
 func compareTitle(seed uint64) string { return fmt.Sprintf("Comparison, seed %d", seed) }
 
