@@ -58,6 +58,14 @@ func resetText(who string, awake bool) string {
 	return who + " has lost its power"
 }
 
+func silentText(bay, why string) string {
+	who := "the lock controller"
+	if bay != "" {
+		who = "the controller of " + bay
+	}
+	return who + " has failed and gone silent: " + why
+}
+
 func receivedText(bay string) string { return bay + " receives a press" }
 
 func alarmText(bay string, a sim.Alarm) string {

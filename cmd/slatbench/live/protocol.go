@@ -323,6 +323,7 @@ const (
 	eventViolated = "violated"  // a requirement
 	eventState    = "state"     // of a controller
 	eventReset    = "reset"     // a controller has lost its power, or starts again
+	eventSilent   = "silent"    // a controller from outside has failed
 	eventEnd      = "end"       // of the scenario
 	eventTrouble  = "trouble"   // the run cannot go on
 )

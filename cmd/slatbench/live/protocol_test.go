@@ -28,7 +28,7 @@ func TestProtocolIsDescribed(t *testing.T) {
 		has("the message", w)
 	}
 	for _, w := range []string{
-		eventAlarm, eventPress, eventAction, eventFaultOn, eventFaultOff, eventRefused, eventViolated, eventState, eventReset, eventEnd, eventTrouble,
+		eventAlarm, eventPress, eventAction, eventFaultOn, eventFaultOff, eventRefused, eventViolated, eventState, eventReset, eventSilent, eventEnd, eventTrouble,
 		whyPaused, whyQuestion, whyEnd, whyTrouble,
 		byeReasonFull, byeReasonIdle, byeReasonSlow, byeReasonMalformed, byeReasonTrouble, byeReasonStopped,
 	} {

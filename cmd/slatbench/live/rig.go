@@ -111,16 +111,20 @@ func newRig(src *source, past *past, more ...sim.Observer) (*rig, error) {
 	r.set, r.ears = require.New(bays, options), &sim.Listener{}
 	r.watch = newWatcher(bays, r.ears)
 	r.watch.know(src.under.Table)
-	whole.Watch = append([]sim.Observer{r.set, r.ears, r.watch}, more...)
+	whole.Watch = append([]sim.Observer{r.set, r.ears, r.watch.failed, r.watch}, more...)
 	if src.lesson != nil {
 		r.way = newWay(src.name, src.lesson)
 		whole.Watch = append(whole.Watch, r.way)
 	}
-	if r.bench, err = sim.New(whole); err != nil {
+	if r.bench, err = sim.New(whole); err == nil {
+		r.watch.rest(r.bench)
+		err = r.serve()
+	}
+	if err != nil {
+		r.close()
 		return nil, err
 	}
-	r.watch.rest(r.bench)
-	return r, r.serve()
+	return r, nil
 }
 
 // close gives the controllers back.

@@ -12,6 +12,7 @@ import (
 // keeps no more than a page that reads fetches in a few seconds.
 type watcher struct {
 	ears   *sim.Listener
+	failed *sim.Silences
 	states *dictionary
 	mute   bool // nothing is told, nothing is sampled
 
@@ -21,6 +22,7 @@ type watcher struct {
 	sides   []sideWatch
 	awake   bool // lock controller
 	heard   int  // alarms told
+	silent  int  // failed controllers told
 	samples []sample
 	events  []Event
 
@@ -57,7 +59,7 @@ const mostSamples = 500
 const mostEvents = 500
 
 func newWatcher(bays int, ears *sim.Listener) *watcher {
-	return &watcher{ears: ears, states: &dictionary{}, span: 1, bays: make([]bayWatch, bays), sides: make([]sideWatch, 2)}
+	return &watcher{ears: ears, failed: sim.NewSilences(), states: &dictionary{}, span: 1, bays: make([]bayWatch, bays), sides: make([]sideWatch, 2)}
 }
 
 // know numbers the states of a logic table before they are met; nil has none.
@@ -81,7 +83,7 @@ func (w *watcher) rest(b *sim.Bench) {
 	for i := range w.sides {
 		w.sides[i].state = sideState(b, i)
 	}
-	w.awake, w.heard = b.LocksAwake(), len(w.ears.Heard)
+	w.awake, w.heard, w.silent = b.LocksAwake(), len(w.ears.Heard), len(w.failed.List)
 	w.ticks = 0
 }
 
@@ -132,6 +134,13 @@ func (w *watcher) Tick(b *sim.Bench) {
 	}
 	for ; w.heard < len(w.ears.Heard); w.heard++ {
 		w.alarm(b, &w.ears.Heard[w.heard])
+	}
+	for ; w.silent < len(w.failed.List); w.silent++ {
+		f, bay := &w.failed.List[w.silent], ""
+		if f.Bay != sim.LockPost {
+			bay = b.Truck.Bays[f.Bay].Params.Name
+		}
+		w.keep(Event{Kind: eventSilent, At: b.Seconds(f.At), Bay: bay, Text: silentText(bay, f.Why)})
 	}
 	if w.ticks++; w.ticks >= w.span {
 		w.take(b)
