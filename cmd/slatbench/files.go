@@ -50,6 +50,9 @@ func shippedFile(typed string) (name string, ok bool) {
 			return name, true
 		}
 	}
+	if info, err := fs.Stat(scenarios.Shipped(), typed); err == nil && !info.IsDir() { // a list, such as sizing/springs.csv
+		return typed, true
+	}
 	return "", false
 }
 

@@ -219,6 +219,9 @@ func (r *Result) heat(g *rig) {
 	r.add(MotorTemperature, mean+once, fmt.Sprintf("%g cycles an hour: %.0f °C on the mean, and %.0f K a cycle", q.Use.CyclesAnHour, mean, once))
 }
 
+// seldom, cycles an hour: less is not waited for.
+const seldom = 0.01
+
 // charge counts the cycles until the battery has to be charged.
 func (r *Result) charge() {
 	q := r.Question
@@ -234,7 +237,7 @@ func (r *Result) charge() {
 	}
 	r.Energy = r.PerCycle * r.OpenVolts
 	period := moving
-	if q.Use.CyclesAnHour > 0 {
+	if q.Use.CyclesAnHour > seldom {
 		period = math.Max(moving, 3600/q.Use.CyclesAnHour)
 	}
 	idle := q.Loads + q.Bay.Branch.Load

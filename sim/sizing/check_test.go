@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"slatbench/model"
 )
 
@@ -118,5 +120,49 @@ func TestVerdicts(t *testing.T) {
 	l.OfUse(DefaultUse())
 	if l != DefaultLimits() {
 		t.Error("the default limits are not those of the default use")
+	}
+}
+
+// Whatever Check lets through has answers that are figures, on any corner of what
+// inputs can be, and nothing panics.
+func TestWhatIsLetThroughHasAnswers(t *testing.T) {
+	answered := 0
+	rapid.Check(t, func(t *rapid.T) {
+		p := model.DefaultTruck()
+		q := FromTruck(&p, 0)
+		w, err := RateBook.Wind(0.00571, 0.0565, 142, model.OilTempered, math.NaN(), math.NaN())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if rapid.Bool().Draw(t, "by its wire") {
+			q.Springs = []Spring{{Name: "a", Wire: w}, {Name: "b", Wire: w, Steel: model.HardDrawn}}
+			q.Shaft = Shaft{Diameter: 0.025, Length: 2}
+		}
+		for range rapid.IntRange(0, 6).Draw(t, "changes") {
+			in := &Inputs[rapid.IntRange(0, len(Inputs)-1).Draw(t, "input")]
+			if !math.IsNaN(in.Get(q)) {
+				in.Set(q, rapid.Float64Range(in.Low, in.High).Draw(t, in.Name))
+			}
+		}
+		if len(Check(q)) > 0 {
+			return
+		}
+		answered++
+		r := answer(q, rapid.IntRange(0, 9).Draw(t, "simulated") == 0)
+		for i := range r.Answers {
+			a := &r.Answers[i]
+			if a.Verdict != NotJudged && (math.IsNaN(a.Value) || math.IsNaN(a.Score)) || a.Reason == "" {
+				t.Fatalf("%s: %+v", a.Aspect.Info().ID, *a)
+			}
+			if strings.Contains(a.Reason, "NaN") || strings.Contains(a.Reason, "Inf") {
+				t.Fatalf("%s: %s", a.Aspect.Info().ID, a.Reason)
+			}
+		}
+		if !math.IsNaN(r.Recommended) && !(r.Recommended >= r.Window.Low && r.Recommended <= r.Window.High) {
+			t.Fatalf("%v turns recommended, out of %+v", r.Recommended, r.Window)
+		}
+	})
+	if answered < 20 {
+		t.Errorf("only %d answered", answered)
 	}
 }

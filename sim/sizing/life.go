@@ -35,7 +35,7 @@ const (
 //
 // It is an estimate of the middle: see LifeScatter. The line is not fitted to door
 // springs; that it gives the textbook's door spring (check S3, 0.85 of its
-// strength, sold for 10 000 cycles) some 20 000 cycles is a comparison, not a proof.
+// strength, sold for 10 000 cycles) 13 000 cycles is a comparison, not a proof.
 func Life(most, least, sut float64) float64 {
 	amplitude, mean := (most-least)/2, (most+least)/2
 	switch {

@@ -91,7 +91,15 @@ func (r *Result) openingReason(g *rig, t, stall float64) string {
 		}
 		return fmt.Sprintf("the motor stalls at %.2f m", stall)
 	}
-	return fmt.Sprintf("slowest %.2f m/s", r.Up.Slowest)
+	return paceText(&r.Up)
+}
+
+// paceText is how slow a run gets, by the balance of forces.
+func paceText(t *Travel) string {
+	if !finite(t.Time) {
+		return fmt.Sprintf("by the balance of forces it would stall at %.2f m, and is swung through by its momentum", t.StallAt)
+	}
+	return fmt.Sprintf("slowest %.2f m/s", t.Slowest)
 }
 
 func (r *Result) closingReason(g *rig, t, stall float64) string {
@@ -104,7 +112,7 @@ func (r *Result) closingReason(g *rig, t, stall float64) string {
 	case math.IsInf(t, 1):
 		return fmt.Sprintf("it stops at %.2f m", stall)
 	}
-	text := fmt.Sprintf("slowest %.2f m/s", r.Down.Slowest)
+	text := paceText(&r.Down)
 	if s := r.Simulation; s != nil && s.Closing.Slack > slackWorthTelling {
 		text += fmt.Sprintf("; the drive outruns the curtain by up to %.0f mm of slack cable", 1000*s.Closing.Slack)
 	}

@@ -62,7 +62,7 @@ func newRig(q *Question) *rig {
 	g.wire(q)
 	g.step = p.Track.Opening / pieces
 	for i := range g.heights {
-		y := g.step * float64(i)
+		y := p.Track.Opening * float64(i) / pieces
 		g.heights[i] = y
 		g.pull[i] = g.hang.Gravity(y) + g.hang.Closing(y)
 		g.unwound[i] = g.lost(y, g.pull[i])
@@ -78,7 +78,7 @@ func (g *rig) wire(q *Question) {
 	source, branch := b.R+q.Feed.ohmsAt(q.Ambient.Temperature), q.Branch.ohmsAt(q.Ambient.Temperature)
 	own := q.Bay.Branch.Load
 	g.rt = source + branch
-	g.e0 = b.OCV - float64(source*(q.Loads+own)) - float64(branch*own)
+	g.e0 = math.Max(0, b.OCV-float64(source*(q.Loads+own))-float64(branch*own))
 }
 
 // lost is the torque, N·m, that the spring gives less at height y than at the start

@@ -60,7 +60,7 @@ func (g *rig) run(up bool, n float64) Travel {
 	t := Travel{StallAt: math.NaN(), Amps: math.Inf(-1), Slowest: math.Inf(1), Inrush: g.e0 / (g.rt + g.ra)}
 	t.InVolts = g.e0 - float64(g.rt*t.Inrush)
 	if t.InVolts <= 0 {
-		t.Time, t.StallAt = math.Inf(1), g.start(up)
+		t.Time, t.StallAt, t.Amps = math.Inf(1), g.start(up), 0
 		return t
 	}
 	if at, stuck := g.stuck(up, n); stuck {

@@ -78,9 +78,9 @@ var sizeMarks = map[sizing.Verdict]string{sizing.Pass: "ok", sizing.Marginal: "e
 
 // springCautions stand on every sizing report, before the general ones.
 var springCautions = []string{
-	"Winding, adjusting or removing a torsion spring can maim or kill. It is work for people who are qualified for it, with winding bars that fit, the door blocked, and nobody in line with the cone or the drum.",
+	"Winding, adjusting or removing a torsion spring can maim or kill. It is work for people who are qualified for it; nothing here teaches it.",
 	"A spring under load shows nothing: it may break or slip its cone without warning. The turns in this report say nothing about how to wind them.",
-	"Never mix hands of wind, drums or cables. Two springs on one shaft carry the door together: when one breaks, the other does not hold it.",
+	"Two springs on one shaft carry the door together: when one breaks, the other does not hold it.",
 }
 
 // Write writes the page.
@@ -179,7 +179,7 @@ func aspectFigure(a sizing.Aspect, x float64) string {
 // begins to fail, the right one where it passes.
 func scoreBar(a *sizing.Answer) string {
 	const width, fail, pass = 200.0, 60.0, 140.0
-	x := fail + (pass-fail)*math.Max(-0.7, math.Min(1.7, a.Score))
+	x := fail + (pass-fail)*math.Max(-0.65, math.Min(1.65, a.Score))
 	var d drawing
 	d.put(`<svg class="bar" viewBox="0 0 200 18" role="img" aria-label="`, a.Verdict.String(), `">`)
 	d.line(0, 9, width, 9, "grid")
@@ -241,7 +241,9 @@ func (s *Size) springs(p *sizePage) {
 	f := func(i int) *sizing.SpringFigures { return &r.Springs[i] }
 	inch := func(x float64) string { return mm(round4(x)) + " (" + short(x/model.Inch, 4) + " in)" }
 	row("spring", func(i int) string { return f(i).Name })
-	row("wire", func(i int) string { return inch(q[i].Wire.Wire) + ", " + q[i].Steel.String() })
+	row("wire", func(i int) string {
+		return short(math.Round(q[i].Wire.Wire*1e5)/100, 4) + " mm (" + short(q[i].Wire.Wire/model.Inch, 4) + " in), " + q[i].Steel.String()
+	})
 	row("inside diameter; wound", func(i int) string { return inch(f(i).InnerDia) + "; " + mm(round4(f(i).WoundInnerDia)) })
 	row("coils; index", func(i int) string { return short(q[i].Wire.Coils, 4) + "; " + short(f(i).Index, 3) })
 	row("length; wound", func(i int) string { return inch(f(i).Length) + "; " + mm(round4(f(i).WoundLength)) })

@@ -325,16 +325,22 @@ func contours(d *drawing, m *sizing.Map, px, py func(float64) float64) {
 			path.WriteString("M" + number(px(s[0])) + " " + number(py(s[1])) + "L" + number(px(s[2])) + " " + number(py(s[3])))
 		}
 		d.path(path.String(), "contour")
-		// Labels are spread over the width, so that those of neighbours stay apart.
-		want := (float64(n%4) + 0.8) / 4.6 * float64(len(m.X.At)-1)
 		best := segments[0]
 		for _, s := range segments {
-			if math.Abs(s[0]-want) < math.Abs(best[0]-want) {
+			if fromSpot(m, n, s) < fromSpot(m, n, best) {
 				best = s
 			}
 		}
 		d.text(px((best[0]+best[2])/2), py((best[1]+best[3])/2)+3.5, "t mid contour-label", fixed(v, max(decimals, 0))+" s")
 	}
+}
+
+// fromSpot is how far a piece of line n lies from where its label is wanted: spread
+// over the width, and up and down in turn, so that the labels of neighbours stay apart.
+func fromSpot(m *sizing.Map, n int, s [4]float64) float64 {
+	x := (s[0]+s[2])/2/float64(len(m.X.At)) - (float64(n%4)+0.8)/4.6
+	y := (s[1]+s[3])/2/float64(len(m.Y.At)) - 0.3 - 0.45*float64(n%2)
+	return math.Hypot(x, y)
 }
 
 // crossings are the pieces of the line of a level, in steps of the map.
