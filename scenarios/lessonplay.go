@@ -30,6 +30,7 @@ type LessonPlay struct {
 	Alarms  []HeardAlarm
 	Actions []sim.Action  // what was done to the truck, at its time
 	Faults  []LessonFault // what was brought on and taken off after the start
+	GaveUp  []int         // steps, by index, in which what was to be found did not come about
 	Stuck   string        // why the learner got no further, or ""
 }
 
@@ -222,18 +223,23 @@ func (p *pupil) work(phase LessonPhase) bool {
 		return false
 	}
 	if phase == LessonFinding && len(p.deeds) == 0 && p.way.still && b.Now-p.last > b.Steps(lessonMull) && p.errs() {
-		p.say(p.way.Next())
-		return p.turn()
+		return p.giveUp()
 	}
 	if b.Now-p.since > b.Steps(lessonPatience) {
 		if phase == LessonFinding {
-			p.say(p.way.Next())
-			return p.turn()
+			return p.giveUp()
 		}
 		p.play.Stuck = fmt.Sprintf("step %d never comes about: %s", p.way.step+1, p.missing())
 		return false
 	}
 	return true
+}
+
+// giveUp goes on without having found what was to be found.
+func (p *pupil) giveUp() bool {
+	p.play.GaveUp = append(p.play.GaveUp, p.way.step)
+	p.say(p.way.Next())
+	return p.turn()
 }
 
 // begin takes up the solution of a step.

@@ -2,6 +2,7 @@ package scenarios
 
 import (
 	"fmt"
+	"slices"
 
 	"slatbench/sim/logic"
 )
@@ -11,7 +12,7 @@ type LessonTry struct {
 	What    string       // what this learner does
 	Passed  bool         // the check at the end
 	Want    bool         // he ought to pass
-	Either  bool         // he may pass or not: another way that mends something
+	Either  bool         // he may pass or not: another way that mends something, or what was to be found came about all the same
 	Stuck   string       // where he got no further, or ""
 	Results []LessonWait // of the check
 }
@@ -23,15 +24,17 @@ func (t *LessonTry) Bad() bool { return !t.Either && t.Passed != t.Want }
 // say, who must pass, first; then the one who does nothing where something is to be
 // found, one after another who leaves out one deed, and one who does another job of
 // the workshop instead. None of these may pass, but for one whose other job mends
-// something.
+// something, and one with whom what was to be found in the step came about all the same.
 func (ls *Lesson) Tries(table *logic.Table) ([]LessonTry, error) {
 	list := []LessonTry{{What: "does what the solutions say", Want: true}}
-	learners := []LessonLearner{{}}
+	learners, steps := []LessonLearner{{}}, []int{-1}
+	of := -1 // the step that something else is done in
 	add := func(l LessonLearner, t LessonTry) {
-		learners, list = append(learners, l), append(list, t)
+		learners, steps, list = append(learners, l), append(steps, of), append(list, t)
 	}
 	add(ls.Idle(), LessonTry{What: "does nothing where something is to be found"})
 	for step := range ls.Steps {
+		of = step
 		for deed := range ls.Steps[step].Solution {
 			d := &ls.Steps[step].Solution[deed]
 			if !d.counts() {
@@ -46,6 +49,9 @@ func (ls *Lesson) Tries(table *logic.Table) ([]LessonTry, error) {
 		play, err := ls.Play(table, learners[i])
 		if err != nil {
 			return nil, err
+		}
+		if k := steps[i]; k >= 0 && len(ls.Steps[k].Find) > 0 && !slices.Contains(play.GaveUp, k) {
+			list[i].Either = true
 		}
 		list[i].Passed, list[i].Stuck, list[i].Results = play.State.Passed, play.Stuck, play.State.Results
 	}
