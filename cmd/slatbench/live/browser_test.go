@@ -40,6 +40,9 @@ func TestPage(t *testing.T) {
 	}
 	t.Run("a violation is marked", func(t *testing.T) { violation(t, browser) })
 	t.Run("there are no more trucks", func(t *testing.T) { full(t, browser) })
+	if *screens {
+		pictures(t, browser, address)
+	}
 }
 
 func operated(t *testing.T, browser context.Context, address string) {
@@ -346,6 +349,29 @@ func taught(t *testing.T, browser context.Context, address string) {
 	phase(7, "passed")
 	contains(t, "the end of the lesson", p.text("#lesson"), "Cured", "2 of 3 foretold")
 	p.until(`Math.abs(`+bay("C1", "counted_m")+` - `+bay("C1", "height_m")+`) < 0.016`, "true and counted height together")
+}
+
+// pictures are those of the README: a crate under the door, the same in dark colours and
+// seen in the past, and on a phone.
+func pictures(t *testing.T, browser context.Context, address string) {
+	stop := func(p *tab, at float64) {
+		p.until(fmt.Sprintf(`heard.last.t > %g`, at), "its time")
+		p.key("p")
+		p.until(`heard.last.running === false`, "a pause")
+	}
+	p := openTab(t, browser, address+"?scenario=demo/morning-stop.yaml", 1440, 900)
+	stop(p, 20.15)
+	p.picture("bench.png")
+	p.key("p")
+	p.key("d")
+	stop(p, 26)
+	p.do(chromedp.Click(`#events [data-kind="alarm"] button`))
+	p.until(`!document.getElementById('back').hidden`, "looking back")
+	p.picture("bench-dark.png")
+
+	phone := openTab(t, browser, address+"?scenario=demo/morning-stop.yaml", 390, 844, chromedp.EmulateMobile, chromedp.EmulateScale(1.5))
+	stop(phone, 20.15)
+	phone.picture("phone.png")
 }
 
 // violation: a logic that waits too long before it turns violates a requirement. The page

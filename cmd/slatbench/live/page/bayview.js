@@ -113,10 +113,11 @@ export class BayView {
   ruler() {
     const x = -0.57, top = this.bay.opening_m;
     let ticks = '';
+    this.tickTexts = [];
     for (let i = 0; i <= Math.round(top * 10); i++) {
       const long = i % 5 === 0 ? 0.05 : 0.025;
       ticks += `M${this.at(x, i / 10)}h${(-long * S).toFixed(1)}`;
-      if (i % 5 === 0) this.text(null, 'tick', x - 0.065, i / 10 - 0.014, `${(i / 10).toFixed(1)} m`, 'end');
+      if (i % 5 === 0) this.tickTexts[i / 5] = this.text(null, 'tick', x - 0.065, i / 10 - 0.014, `${(i / 10).toFixed(1)} m`, 'end');
     }
     this.add(null, 'path', { class: 'ruler', d: `M${this.at(x, 0)}V${this.Y(top)}${ticks}` });
     this.rulerX = x;
@@ -346,6 +347,7 @@ export class BayView {
     put(p.trueText.box, 'transform', `translate(0 ${this.Y(t).toFixed(1)})`);
     write(p.trueText.number, f.height_m.toFixed(2));
     const known = Number.isFinite(f.counted_m);
+    this.tickTexts.forEach((n, i) => show(n, !known || Math.abs(i * 0.5 - c) > 0.13)); // not under the label
     show(p.countMark, known); show(p.countText.box, known); show(p.countLine, known);
     if (!known) return;
     put(p.countMark, 'd', `M${this.at(x - 0.015, c)}l-10 -8l-10 8l10 8z`);

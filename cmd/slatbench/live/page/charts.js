@@ -6,7 +6,7 @@ import { clock } from './names.js';
 
 const SPANS = [[15, '15 s'], [60, '1 min'], [300, '5 min']];
 const MOST_POINTS = 1400;
-const AXIS = 46;
+const PROJECTOR = 1800; // px of the window from which letters are for the back row
 
 export class Charts {
   constructor(box, history, moved) {
@@ -97,9 +97,9 @@ export class Charts {
       legend: { show: false },
       scales: { x: { time: false, range: () => this.window() }, y: { range: (u, lo, hi) => this.yRange(d, lo, hi) } },
       axes: [
-        { show: s.last, stroke: look.dim, grid: { stroke: look.faint, width: 1 }, ticks: { stroke: look.line, size: 4 }, font: look.font, size: 26, values: (u, v) => v.map(x => `${+x.toFixed(2)} s`) },
-        d.band ? { stroke: 'transparent', size: AXIS, grid: { show: false }, ticks: { show: false }, values: () => [] }
-          : { stroke: look.dim, size: AXIS, grid: { stroke: look.faint, width: 1 }, ticks: { show: false }, font: look.font, space: 22, gap: 6 },
+        { show: s.last, stroke: look.dim, grid: { stroke: look.faint, width: 1 }, ticks: { stroke: look.line, size: 4 }, font: look.font, size: look.letters + 15, values: (u, v) => v.map(x => `${+x.toFixed(2)} s`) },
+        d.band ? { stroke: 'transparent', size: look.axis, grid: { show: false }, ticks: { show: false }, values: () => [] }
+          : { stroke: look.dim, size: look.axis, grid: { stroke: look.faint, width: 1 }, ticks: { show: false }, font: look.font, space: look.letters * 2, gap: 6 },
       ],
       series,
       hooks: {
@@ -135,12 +135,13 @@ export class Charts {
 
   fit() {
     if (!this.strips.length || !this.box.clientWidth) return;
+    if (this.look.letters !== readColours().letters) return this.build();
     const width = this.box.clientWidth;
-    const fixed = this.strips.reduce((h, s) => h + s.box.firstChild.offsetHeight, 0) + 30 + 26 + 4;
+    const fixed = this.strips.reduce((h, s) => h + s.box.firstChild.offsetHeight, 0) + 30 + this.look.letters + 19;
     const shares = this.strips.reduce((n, s) => n + (s.d.band ? 0 : s.d.tall ?? 1), 0);
     const least = 64, free = Math.max(least, (this.box.clientHeight - fixed) / shares);
     for (const s of this.strips) {
-      const height = s.d.band ? 30 : Math.floor(free * (s.d.tall ?? 1)) + (s.last ? 26 : 0);
+      const height = s.d.band ? 30 : Math.floor(free * (s.d.tall ?? 1)) + (s.last ? this.look.letters + 15 : 0);
       s.plot.setSize({ width, height });
     }
   }
@@ -346,9 +347,9 @@ export class Charts {
 
 function readColours() {
   const style = getComputedStyle(document.documentElement), v = n => style.getPropertyValue(n).trim();
-  const family = getComputedStyle(document.body).fontFamily, px = 11 * devicePixelRatio;
+  const family = getComputedStyle(document.body).fontFamily, letters = innerWidth >= PROJECTOR ? 14 : 11, px = letters * devicePixelRatio;
   return {
     ink: v('--ink'), dim: v('--dim'), line: v('--line'), faint: v('--faint'), sheet: v('--sheet'), lake: v('--lake'), carrot: v('--carrot'), beet: v('--beet'), spruceSoft: v('--spruce-soft'),
-    font: `11px ${family}`, fontCanvas: `${px}px ${family}`, fontBold: `bold ${px}px ${family}`,
+    letters, axis: letters * 4.2, font: `${letters}px ${family}`, fontCanvas: `${px}px ${family}`, fontBold: `bold ${px}px ${family}`,
   };
 }

@@ -33,7 +33,7 @@ function nameOf(e) {
 }
 
 function shownKey(n) {
-  return { ArrowLeft: '←', ArrowRight: '→' }[n] ?? n.replace('Shift+', 'Shift ').replace(/\b[a-z]$/, c => c.toUpperCase());
+  return n.replace('Shift+', 'Shift ').replace('ArrowLeft', '←').replace('ArrowRight', '→').replace(/\b[a-z]$/, c => c.toUpperCase());
 }
 
 // busy tells that the key belongs to what has the focus.

@@ -4,7 +4,7 @@
 import { el } from './dom.js';
 
 const PHASES = {
-  asking: 'Time stands until you have answered.', waiting: 'The lesson goes on by itself.', finding: 'Your turn at the truck.',
+  asking: 'Time stands until you have answered.', waiting: 'It goes on once that has come about.', finding: 'Your turn at the truck.',
   checking: 'The bench is checking. Hands off.', passed: 'The lesson is over.',
 };
 
