@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
@@ -127,10 +128,22 @@ func openTab(t *testing.T, parent context.Context, address string, width, height
 	if _, err := chromedp.Call(ctx, cdppage.AddScriptToEvaluateOnNewDocument, cdppage.AddScriptToEvaluateOnNewDocumentParams{Source: listen}); err != nil {
 		t.Fatal(err)
 	}
+	p.front()
 	p.prefer("prefers-color-scheme", "light")
 	p.do(chromedp.EmulateViewport(width, height, options...), chromedp.Navigate(address))
 	p.until(`heard.last !== null && document.getElementById('bayName').textContent !== ''`, "the first frame")
 	return p
+}
+
+// front lets the page be drawn and have the keyboard, whatever other pages there are.
+func (p *tab) front() {
+	p.t.Helper()
+	if _, err := chromedp.Call(p.ctx, cdppage.BringToFront, cdp.Empty{}); err != nil {
+		p.t.Fatal(err)
+	}
+	if _, err := chromedp.Call(p.ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}); err != nil {
+		p.t.Fatal(err)
+	}
 }
 
 func (p *tab) watchConsole() {

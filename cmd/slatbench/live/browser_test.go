@@ -202,15 +202,19 @@ func playSaved(t *testing.T, file string) heightsKept {
 func apart(t *testing.T, browser context.Context, address string) {
 	one := openTab(t, browser, address, 1440, 900)
 	two := openTab(t, browser, address, 1440, 900)
-	one.hurry()
 	two.hurry()
+	one.front()
+	one.hurry()
 	one.click("#press")
 	one.shows("C1", "open")
+	two.front()
 	two.click(`[data-bay="C2"]`)
-	two.click("#press")
+	two.key(" ") // after a click on a bay it presses the remote there
 	two.shows("C2", "open")
 	two.shows("C1", "down")
+	one.front()
 	one.shows("C2", "down")
+	two.front()
 	if n := ask[int](two, `document.querySelectorAll('#events [data-kind="press"]').length`); n != 1 {
 		t.Errorf("the second page lists %d presses, of which one is its own", n)
 	}

@@ -285,11 +285,19 @@ export class BayView {
     show(this.parts.slackText, slack > 0);
     if (slack > 0) {
       write(this.parts.slackText, `slack ${Math.round(slack * 1000)} mm`);
-      put(this.parts.slackText, 'y', this.Y(Math.max(0.32, (a.z + d.z) / 2 - slack * 0.3)).toFixed(1));
+      this.placeSlackText(e.z, (a.z + d.z) / 2 - slack * 0.3);
     }
     const angle = f.drum_rad, r = this.bay.drum_m * S * 0.8, cx = this.X(this.drum.x), cy = this.Y(this.drum.z);
     const dx = Math.cos(angle) * r, dy = Math.sin(angle) * r;
     put(this.parts.spoke, 'd', `M${(cx - dx).toFixed(1)} ${(cy - dy).toFixed(1)}L${(cx + dx).toFixed(1)} ${(cy + dy).toFixed(1)}M${(cx + dy * .8).toFixed(1)} ${(cy - dx * .8).toFixed(1)}L${(cx - dy * .8).toFixed(1)} ${(cy + dx * .8).toFixed(1)}`);
+  }
+
+  // placeSlackText keeps the words beside the bow, and out of the labels at the top.
+  placeSlackText(edge, bow) {
+    const high = edge > this.bay.vertical_m * 0.75, n = this.parts.slackText;
+    put(n, 'text-anchor', high ? 'start' : 'end');
+    put(n, 'x', this.X(high ? 0.24 : -0.34).toFixed(1));
+    put(n, 'y', this.Y(high ? this.bay.vertical_m * 0.4 : Math.max(0.32, bow)).toFixed(1));
   }
 
   encoder(f) {

@@ -351,5 +351,9 @@ keys([
   ['?', 'this list', () => openDialog('keysDialog')],
 ]);
 
+// After a click with the mouse on what selects, Space presses the remote again.
+document.addEventListener('click', e => {
+  if (e.detail > 0 && e.target.closest('.bay, .transport button, .choice button, .events button, .req-when, .back button, #live')) byID('stage').focus({ preventScroll: true });
+});
 document.addEventListener('visibilitychange', () => { state.fresh = true; if (document.hidden) sound.silence(); });
 requestAnimationFrame(draw);
