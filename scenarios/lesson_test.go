@@ -92,3 +92,27 @@ truck: trucks/produce-4bay-no-edge.yaml
 		}
 	}
 }
+
+// What is wrong from the start, or brought by a step, is on the truck a tick after the
+// step began: it is not taken for mended before.
+func TestMendedIsNotFoundBeforeItIsWrong(t *testing.T) {
+	for _, text := range []string{
+		"faults: [{dirty-lens: C1}]\nsteps:\n",
+		"steps:\n  - text: First.\n    until: [{after: 1 s}]\n",
+	} {
+		brings := ""
+		if !strings.Contains(text, "faults") {
+			brings = "    brings: [{dirty-lens: C1}]\n"
+		}
+		ls := loadLesson(t, "lesson: Lens\nabout: A lens.\ntruck: trucks/produce-4bay.yaml\nbay: C1\nworkshop: {wipe: {say: Wipe it, mends: [dirty-lens]}}\n"+text+
+			"  - text: Mend it.\n"+brings+"    find: [{mended: dirty-lens}]\n    solution: [{at: 1 s, job: wipe}]\n"+
+			"check: {text: Looks., at the end: [{mended: dirty-lens}], passed: Yes., failed: No.}\n")
+		idle := playLesson(t, ls, ls.Idle())
+		if len(idle.GaveUp) != 1 || idle.State.Passed {
+			t.Errorf("%q: who does nothing finds it: %+v", text, idle)
+		}
+		if good := playLesson(t, ls, LessonLearner{}); !good.State.Passed || len(good.GaveUp) != 0 {
+			t.Errorf("%q: who wipes it does not: %+v", text, good)
+		}
+	}
+}

@@ -114,7 +114,8 @@ func (p *LessonProgress) Step(*sim.Bench) {}
 func (p *LessonProgress) Tick(b *sim.Bench) {
 	p.ear.Tick(b)
 	p.still = standsStill(b)
-	if p.fresh {
+	began := p.fresh
+	if began {
 		p.fresh, p.began = false, b.Now
 	}
 	if p.phase == LessonChecking {
@@ -125,7 +126,9 @@ func (p *LessonProgress) Tick(b *sim.Bench) {
 		return
 	}
 	p.play(b)
-	p.look(b)
+	if !began { // what the step brings, or the start, is on the truck one tick later
+		p.look(b)
+	}
 }
 
 // standsStill tells that no door and no bar moves or is driven.
