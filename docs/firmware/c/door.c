@@ -232,8 +232,7 @@ static bool labours(void)
 
 /* Two channels tell the direction; with one it is taken from the last drive, as long
  * as the curtain can still be running out. A curtain that was driven against something
- * springs back once that no longer gives, and one that has come as high as the taught
- * travel can only come down. */
+ * springs back once that no longer gives. */
 static void count_pulses(void)
 {
     if (bench_in.two_channels) {
@@ -245,7 +244,7 @@ static void count_pulses(void)
         return;
     }
     int dir = d.run.dir;
-    if (now()->drive == 0 && ((d.run.met && d.at_rest > d.run.gives) || (dir > 0 && d.count >= d.travel)))
+    if (now()->drive == 0 && d.run.met && d.at_rest > d.run.gives)
         dir = -dir;
     d.count += dir * bench_in.pulses;
 }
