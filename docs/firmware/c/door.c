@@ -515,7 +515,8 @@ void door_tick(void)
 {
     d.now++;
     follow();
-    const transition *by = machine_answer(&d.m, events(), guards());
+    uint32_t happens = events();
+    const transition *by = machine_listens(&d.m, happens) ? machine_answer(&d.m, happens, guards()) : 0;
     d.pressed = bench_in.press;
     d.in_state++;
     if (by)

@@ -18,6 +18,11 @@ static struct {
     int now; /* ticks since the reset */
 } locks;
 
+/* The times of the tuning in ticks, made once after a reset. */
+static struct {
+    int leave, limit, stroke, settle;
+} t;
+
 #define ROWS ((int)(sizeof LOCK_TRANSITIONS / sizeof LOCK_TRANSITIONS[0]))
 #define STATES ((uint32_t)(sizeof LOCK_STATES / sizeof LOCK_STATES[0]))
 
@@ -25,6 +30,10 @@ const char *locks_state_name(uint32_t n) { return n < STATES ? LOCK_STATES[n].na
 
 void locks_power_on(void)
 {
+    t.leave = ticks(LOCK_LEAVE_US);
+    t.limit = ticks(LOCK_LIMIT_US);
+    t.stroke = ticks(LOCK_STROKE_US);
+    t.settle = ticks(LOCK_SETTLE_US);
     for (int i = 0; i < BENCH_SIDES; i++) {
         side_lock *s = &locks.sides[i];
         machine_begin(&s->m, LOCK_START, LOCK_TRANSITIONS, ROWS);
@@ -53,24 +62,24 @@ static uint32_t events(const side_lock *s, const bench_side_inputs *in, const si
     int drive = LOCK_STATES[s->m.now].drive;
     bool left = (drive > 0 && !in->unlocked.made) || (drive < 0 && !in->locked.made);
     return bit(true, LOCK_EV_AWAKE) | bit(!is->sound, LOCK_EV_SWITCHES_WRONG) | bit(!is->down, LOCK_EV_DOORS_LOST) |
-           bit(drive != 0 && !left && s->in_state >= ticks(LOCK_LEAVE_US), LOCK_EV_NOT_LEFT) |
-           bit(s->in_state >= ticks(LOCK_LIMIT_US), LOCK_EV_LATE) | bit(is->locked, LOCK_EV_ARRIVED_LOCKED) |
-           bit(is->unlocked && s->in_state >= ticks(LOCK_STROKE_US), LOCK_EV_ARRIVED_UNLOCKED) |
+           bit(drive != 0 && !left && s->in_state >= t.leave, LOCK_EV_NOT_LEFT) |
+           bit(s->in_state >= t.limit, LOCK_EV_LATE) | bit(is->locked, LOCK_EV_ARRIVED_LOCKED) |
+           bit(is->unlocked && s->in_state >= t.stroke, LOCK_EV_ARRIVED_UNLOCKED) |
            bit(!is->locked, LOCK_EV_LOCKED_LOST) | bit(!is->unlocked, LOCK_EV_UNLOCKED_LOST) |
            bit(in->unlock_request && !s->unlock_was, LOCK_EV_UNLOCK_ASKED) |
            bit(in->lock_request && !s->lock_was, LOCK_EV_LOCK_ASKED) |
-           bit(s->in_state >= ticks(LOCK_SETTLE_US), LOCK_EV_SETTLED);
+           bit(s->in_state >= t.settle, LOCK_EV_SETTLED);
 }
 
-static void answer(side_lock *s, const transition *t)
+static void answer(side_lock *s, const transition *by)
 {
-    if (machine_fire(&s->m, t))
+    if (machine_fire(&s->m, by))
         s->in_state = 0;
-    if (t->alarm)
-        sounder_sound(&locks.sounder, t->alarm);
-    if (t->what & BIT(LOCK_DO_FLASH))
+    if (by->alarm)
+        sounder_sound(&locks.sounder, by->alarm);
+    if (by->what & BIT(LOCK_DO_FLASH))
         s->flash = ticks(FLASH_TIME_US);
-    if (t->what & BIT(LOCK_DO_FLASH_BOTH))
+    if (by->what & BIT(LOCK_DO_FLASH_BOTH))
         locks.sides[0].flash = locks.sides[1].flash = ticks(FLASH_TIME_US);
 }
 
@@ -95,15 +104,17 @@ static void side_tick(int i)
     is.locked = is.sound && in->locked.made;
     is.down = doors_down(in);
     uint32_t happens = events(s, in, &is);
-    uint32_t guards = bit(is.down, LOCK_IF_DOORS_DOWN) | bit(is.unlocked, LOCK_IF_AT_UNLOCKED) |
-                      bit(is.locked, LOCK_IF_AT_LOCKED) | bit(s->interrupted, LOCK_IF_INTERRUPTED);
     s->lock_was = in->lock_request;
     s->unlock_was = in->unlock_request;
     s->in_state++;
     int before = LOCK_STATES[s->m.now].drive;
-    const transition *t = machine_answer(&s->m, happens, guards);
-    if (t)
-        answer(s, t);
+    if (machine_listens(&s->m, happens)) {
+        uint32_t guards = bit(is.down, LOCK_IF_DOORS_DOWN) | bit(is.unlocked, LOCK_IF_AT_UNLOCKED) |
+                          bit(is.locked, LOCK_IF_AT_LOCKED) | bit(s->interrupted, LOCK_IF_INTERRUPTED);
+        const transition *by = machine_answer(&s->m, happens, guards);
+        if (by)
+            answer(s, by);
+    }
     const state *now = &LOCK_STATES[s->m.now];
     note(i, before, now->drive);
     /* The record must say so before a bar leaves; one on its way does not wait for

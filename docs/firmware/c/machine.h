@@ -49,13 +49,14 @@ static inline void machine_begin(machine *m, int start, const transition *list, 
                 m->listens[s] |= BIT(list[i].event);
 }
 
+/* Tells whether a state waits for any of these events. Most ticks bring none. */
+static inline bool machine_listens(const machine *m, uint32_t events) { return events & m->listens[m->now]; }
+
 /* The transition that answers the events of a tick: of the first event in precedence
  * that has one whose guards hold. A table has one at most for each event. */
 static inline const transition *machine_answer(const machine *m, uint32_t events, uint32_t guards)
 {
     const transition *best = 0;
-    if (!(events & m->listens[m->now]))
-        return 0;
     for (int i = 0; i < m->n; i++) {
         const transition *t = &m->list[i];
         if (!(t->from & BIT(m->now)) || !(events & BIT(t->event)))
