@@ -131,7 +131,7 @@ const (
 	flagReport = "write a report to `FILE`.html: verdicts, plots, parameters"
 	flagSet    = "change a single value: `PATH=VALUE`; repeatable"
 	flagSeed   = "seed `N` for what is left to chance, instead of the scenario's"
-	flagLogic  = "run the logic table `FILE` instead of the scenario's"
+	flagLogic  = "run the controllers of `FILE`: a table, a module, a program"
 	flagTruck  = "run on the truck `FILE` instead of the scenario's"
 )
 
@@ -183,7 +183,7 @@ const (
 	flagSoakReport = "write a page to `FILE`.html, for screen and paper"
 	flagSoakCSV    = "write a line a cycle to `FILE`.csv"
 	flagSoakSeed   = "seed `N` for the spread of the route, instead of the file's"
-	flagSoakLogic  = "run the logic table `FILE` instead of the file's"
+	flagSoakLogic  = "run the controllers of `FILE` instead of the file's"
 	flagSoakTruck  = "work a door of the truck `FILE` instead of the file's"
 )
 

@@ -22,7 +22,7 @@ const (
 	flagCampaignSeed   = "seed `N` of all runs"
 	flagFaults         = "`N` faults at most in a run: 0, 1 or 2"
 	flagOnly           = "draw these kinds of fault only: `KIND,…`; see slatbench list faults"
-	flagCampaignLogic  = "judge the logic table `FILE`"
+	flagCampaignLogic  = "judge the controllers of `FILE`"
 	flagCampaignTruck  = "on the truck `FILE`"
 	flagWorkers        = "play `N` runs side by side; the result does not depend on it"
 	flagDB             = "keep every run in `FILE`, and go on where it ends"
