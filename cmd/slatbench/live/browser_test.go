@@ -319,6 +319,9 @@ func taught(t *testing.T, browser context.Context, address string) {
 		ask[bool](p, fmt.Sprintf(`(() => { [...document.querySelectorAll('[data-choice]')].find(b => b.innerText.includes(%q)).click(); return true; })()`, words))
 	}
 	p.until(`document.querySelector('[data-fault]').checkVisibility() === false`, "the fault switches are hidden")
+	if strips := ask[string](p, `[...document.querySelectorAll('[data-strip]')].slice(0, 4).map(s => s.dataset.strip).join()`); strips != "height,state,current,supply" {
+		t.Errorf("the first strips are %s, not those that the lesson asks for", strips)
+	}
 	p.hurry()
 	p.click("#press")
 	phase(1, "told")

@@ -52,7 +52,20 @@ export class Charts {
       { key: 'slack', title: 'Slack cable', unit: 'm', digits: 2, lines: [['slack_m', '', 'lake']], low: 0, high: 0.2, limits: [[l.slack_m, `${l.slack_m} m`]], asked: true },
       { key: 'force', title: 'Contact force', unit: 'N', digits: 0, lines: [['contact_n', '', 'lake']], low: 0, high: l.contact_axis_n, limits: [[l.contact_peak_n, `${l.contact_peak_n} N`], [l.contact_static_n, `${l.contact_static_n} N`]] },
     ];
+    list.push(...this.fromFrames(b));
     return this.ordered(list);
+  }
+
+  // fromFrames are the strips that only a lesson asks for, of numbers that samples lack.
+  fromFrames(b) {
+    const bar = this.bench.side_columns.indexOf('bar_m'), speed = this.bench.bay_columns.indexOf('speed_m_s');
+    const most = Math.max(0.01, ...this.bench.sides.map(s => s.stroke_m));
+    const looks = ['lake', 'carrot'];
+    return [
+      { key: 'speed', title: 'Speed', unit: 'm/s', digits: 2, lines: [['', '', 'lake']], low: -0.45, high: 0.45, limits: [], asked: true, frames: [this.history.bayColumn(this.bay, speed)] },
+      { key: 'lock', title: 'Lock bars', unit: 'm', digits: 3, lines: this.bench.sides.map((s, i) => ['', s.id, looks[i % 2]]), low: 0, high: most * 1.05, limits: [], asked: true,
+        frames: this.bench.sides.map((s, i) => this.history.sideColumn(i, bar)) },
+    ];
   }
 
   // ordered puts strips that a lesson asks for first and makes them taller.
@@ -151,7 +164,7 @@ export class Charts {
     const [from, to] = this.window();
     const data = this.cut(from, to);
     for (const s of this.strips) {
-      s.data = [data.t, ...(s.d.lines ?? [['state']]).map(l => data[l[0]])];
+      s.data = s.d.frames ? this.cutFrames(from, to, s.d.frames) : [data.t, ...(s.d.lines ?? [['state']]).map(l => data[l[0]])];
       s.plot.setData(s.data);
       if (this.back === null && s.plot.cursor.left < 0) this.latest(s);
     }
@@ -177,6 +190,18 @@ export class Charts {
     // Buckets begin at whole multiples since the start, so that a moving window does not shimmer.
     const start = first - (r.first + first) % bucket;
     for (let i = Math.max(0, start); i <= end; i += bucket) this.bucket(out, names, value, r, i, Math.min(i + bucket, end + 1));
+    return out;
+  }
+
+  // cutFrames takes the pictures of a window, some left out where there are many.
+  cutFrames(from, to, columns) {
+    const r = this.history.frames, out = [[], ...columns.map(() => [])];
+    if (!r?.length) return out;
+    const first = Math.max(0, r.find(from)), end = Math.min(r.length - 1, r.find(to) + 1), stride = Math.max(1, Math.ceil((end - first) / MOST_POINTS));
+    for (let i = first; i <= end; i += stride) {
+      out[0].push(r.at(i));
+      columns.forEach((c, k) => out[k + 1].push(r.get(i, c)));
+    }
     return out;
   }
 

@@ -60,6 +60,10 @@ export class History {
     return Object.fromEntries(names.map((n, c) => [n, s.get(i, bay * names.length + c)]));
   }
 
+  // bayColumn and sideColumn are where in a row of the frames a number is.
+  bayColumn(bay, column) { return bay * this.wide.bay + column; }
+  sideColumn(side, column) { return this.bays * this.wide.bay + side * this.wide.side + column; }
+
   // frameAt is the picture at an instant, in the shape of a frame.
   frameAt(t) {
     const f = this.frames, i = f.find(t);
