@@ -17,14 +17,15 @@ const FramesPerSecond = 30
 // speeds of the run against the clock.
 var speeds = []float64{0.1, 1, 10}
 
-// welcome is what does not change while a server runs.
-func (s *shelf) welcome(version string) *Welcome {
+// welcome is what does not change while a server runs. The title is that of what the
+// command line has named.
+func (s *shelf) welcome(version, title string) *Welcome {
 	w := &Welcome{
 		Is: IsWelcome, Protocol: ProtocolVersion, Version: version, Speeds: speeds, Frames: FramesPerSecond,
 		Scenarios: []Listed{}, Lessons: []Listed{},
 	}
 	if s.wanted.Scenario != "" {
-		w.Scenarios = append(w.Scenarios, Listed{Name: s.wanted.Scenario, Title: scenarios.ShortName(s.wanted.Scenario), Group: "yours"})
+		w.Scenarios = append(w.Scenarios, Listed{Name: s.wanted.Scenario, Title: title, Group: "yours"})
 	}
 	for _, name := range scenarios.ShippedNames(scenarios.ScenarioKind) {
 		title, err := scenarios.Title(scenarios.ScenarioKind, name)

@@ -61,7 +61,7 @@ func (s *wireless) ask(t *testing.T, q Request) {
 
 func recordOpening(t *testing.T) [][]byte {
 	s := newWireless(t, Wanted{})
-	s.send(s.shelf.welcome("development"))
+	s.send(s.shelf.welcome("development", ""))
 	s.ask(t, Request{Do: DoOpen})
 	s.playFor(0.5)
 	s.ask(t, Request{Do: DoPress, Bay: "C1"})

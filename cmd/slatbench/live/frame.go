@@ -1,6 +1,7 @@
 package live
 
 import (
+	"encoding/json"
 	"math"
 	"strconv"
 )
@@ -57,16 +58,10 @@ func (f *frame) appendTo(b []byte) []byte {
 	if f.why != "" {
 		b = append(append(append(b, `,"why":"`...), f.why...), '"')
 	}
-	for i, s := range f.states {
-		if i == 0 {
-			b = append(b, `,"states":[`...)
-		} else {
-			b = append(b, ',')
-		}
-		b = strconv.AppendQuote(b, s)
-	}
 	if len(f.states) > 0 {
-		b = append(b, ']')
+		if words, err := json.Marshal(f.states); err == nil {
+			b = append(append(b, `,"states":`...), words...)
+		}
 	}
 	row := f.row
 	b = append(b, `,"bays":`...)

@@ -250,7 +250,7 @@ func (r *rig) doLater() error {
 // start begins what lasts until it is let go.
 func (r *rig) start(a sim.Action) error {
 	h := holdOf(&a)
-	if _, on := r.held[h]; on {
+	if i, on := r.held[h]; on && r.lasts(i) {
 		return nil
 	}
 	a.Span = r.bench.Steps(mostHeld)
@@ -260,6 +260,9 @@ func (r *rig) start(a sim.Action) error {
 	r.held[h] = len(r.deeds) - 1
 	return nil
 }
+
+// lasts tells that a deed has not come to its end by itself.
+func (r *rig) lasts(i int) bool { return r.deeds[i].At+r.deeds[i].Span > r.bench.Now }
 
 // stop lets it go, and tells whether it was held.
 func (r *rig) stop(h hold) bool {
@@ -469,6 +472,11 @@ func (r *rig) rewound(step int64, stopped func() bool) (*rig, error) {
 	}
 	for n.told < len(n.script) && n.script[n.told].At < n.bench.Now {
 		n.told++
+	}
+	for i := range n.deeds { // what was held then is, and can be let go
+		if n.lasts(i) {
+			n.held[holdOf(&n.deeds[i])] = i
+		}
 	}
 	n.watch.mute = false
 	n.watch.rest(n.bench)

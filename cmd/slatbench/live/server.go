@@ -74,8 +74,9 @@ func New(cfg Config) (*Server, error) {
 	if err != nil {
 		return nil, errors.Join(err, shelf.close())
 	}
+	title := src.title
 	_ = src.close()
-	welcome, err := json.Marshal(shelf.welcome(cfg.Version))
+	welcome, err := json.Marshal(shelf.welcome(cfg.Version, title))
 	if err != nil {
 		return nil, err
 	}

@@ -246,7 +246,10 @@ func sideState(b *sim.Bench, side int) string {
 // dictionary numbers words in the order in which they came.
 type dictionary struct{ words []string }
 
-// number is that of a word, -1 for "".
+// mostWords bounds a dictionary: controllers from outside call their states what they like.
+const mostWords = 256
+
+// number is that of a word; -1 for "", and where there are too many.
 func (d *dictionary) number(word string) float64 {
 	if word == "" {
 		return -1
@@ -255,6 +258,9 @@ func (d *dictionary) number(word string) float64 {
 		if w == word {
 			return float64(i)
 		}
+	}
+	if len(d.words) == mostWords {
+		return -1
 	}
 	d.words = append(d.words, word)
 	return float64(len(d.words) - 1)
