@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"io"
 	"path/filepath"
 	"slices"
@@ -288,7 +287,11 @@ func (a asked) finish(write func(io.Writer) error) error {
 	if a.file == nil {
 		return nil
 	}
-	return notWritten(errors.Join(write(a.file), a.file.Commit()))
+	err := write(a.file)
+	if err == nil { // else Commit would say the same once more
+		err = a.file.Commit()
+	}
+	return notWritten(err)
 }
 
 func (a asked) discard() {

@@ -81,6 +81,9 @@ func (a *Audit) Run(ctx context.Context) (*AuditResult, error) {
 	}
 	workers := max(1, a.Workers)
 	list := a.mutants()
+	if len(list) == 0 { // nothing to play them for
+		return &AuditResult{}, nil
+	}
 	k, err := a.corpus(ctx, workers)
 	if err != nil {
 		return nil, err

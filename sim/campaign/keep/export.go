@@ -3,7 +3,6 @@ package keep
 import (
 	"bufio"
 	"cmp"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -46,7 +45,10 @@ func (f *File) Export(w io.Writer, name string) error {
 		values = f.fill(values, run)
 		return to.put(values)
 	})
-	return errors.Join(err, to.end())
+	if end := to.end(); err == nil { // one trouble is enough
+		err = end
+	}
+	return err
 }
 
 // csv writes comma-separated values (RFC 4180, lines end in a line feed).
@@ -211,4 +213,10 @@ func (p *parquetFile) hand() error {
 	return p.writer.Flush()
 }
 
-func (p *parquetFile) end() error { return errors.Join(p.hand(), p.writer.Close()) }
+func (p *parquetFile) end() error {
+	err := p.hand()
+	if end := p.writer.Close(); err == nil {
+		err = end
+	}
+	return err
+}
