@@ -168,30 +168,6 @@ func sizeSymbol(v sizing.Verdict) (symbol, rendition string) {
 	return ".", faint
 }
 
-// figureText is a figure of an aspect in its unit.
-func figureText(a sizing.Aspect, x float64) string {
-	i := a.Info()
-	switch {
-	case math.IsNaN(x):
-		return "not known"
-	case math.IsInf(x, 1) && i.More:
-		return "no limit"
-	case math.IsInf(x, 0):
-		return "never"
-	}
-	text := strconv.FormatFloat(x*i.Scale, 'f', i.Places, 64)
-	if i.Unit == "cycles" && a == sizing.SpringLife {
-		text = sizing.RoundCycles(x)
-		if strings.HasPrefix(text, "without") || strings.HasPrefix(text, "none") {
-			return text
-		}
-	}
-	if strings.Trim(text, "-0.") == "" {
-		text = strings.TrimPrefix(text, "-")
-	}
-	return strings.TrimSpace(strings.Replace(text, "-", "−", 1) + " " + i.Unit)
-}
-
 // limitText is where an answer stops to pass and begins to fail.
 func limitText(a *sizing.Answer) (pass, fail string) {
 	i := a.Aspect.Info()
@@ -203,21 +179,6 @@ func limitText(a *sizing.Answer) (pass, fail string) {
 		return "from " + write(a.Limit.Pass), "under " + write(a.Limit.Fail)
 	}
 	return "up to " + write(a.Limit.Pass), "over " + write(a.Limit.Fail)
-}
-
-func driftText(list []sizing.Drift) string {
-	if len(list) == 0 {
-		return "stays at every height"
-	}
-	var parts []string
-	for _, d := range list {
-		way := "sinks"
-		if d.Up {
-			way = "rises"
-		}
-		parts = append(parts, fmt.Sprintf("%s between %.2f and %.2f m (%.0f N at %.2f m)", way, d.From, d.To, d.Most, d.At))
-	}
-	return strings.Join(parts, ", ")
 }
 
 // secondsText is a time, or that it never comes.
@@ -238,7 +199,7 @@ func apartText(simulated, quadrature float64, applies bool) string {
 	}
 	text := fmt.Sprintf("%.2f s simulated, %.2f s by quadrature, %.1f %% apart", simulated, quadrature, 100*math.Abs(quadrature/simulated-1))
 	if !applies {
-		text += " (the quadrature leaves out much here: slack cable, or a crawl)"
+		text += " (where the quadrature need not agree: slack cable, a slow start, or a crawl)"
 	}
 	return text
 }
@@ -269,30 +230,6 @@ func sizeSummary(r *sizing.Result) string {
 	return strings.Join(parts, "; ")
 }
 
-// inputText is a value of an input in its unit.
-func inputText(in *sizing.Input, x float64) string {
-	return strings.TrimSpace(inputNumber(in, x) + " " + in.Unit)
-}
-
-func inputNumber(in *sizing.Input, x float64) string {
-	if in.Name == "gauge" && x <= 0 {
-		return fmt.Sprintf("%.0f/0", 1-x)
-	}
-	text := strconv.FormatFloat(math.Round(x*in.Scale*1e6)/1e6, 'g', 4, 64)
-	return strings.Replace(text, "-", "−", 1)
-}
-
-func toleranceText(t *sizing.Tolerance) string {
-	if t.Share {
-		return fmt.Sprintf("%s ±%g %%", t.Input.Name, 100*t.By)
-	}
-	unit := t.Input.Unit
-	if unit == "°C" {
-		unit = "K"
-	}
-	return strings.TrimSpace(fmt.Sprintf("%s ±%.4g %s", t.Input.Name, t.By*t.Input.Scale, unit))
-}
-
 func mapTitle(m *sizing.Map) string {
 	return fmt.Sprintf("Travel time, s, the slower way: %s across, %s up", axisText(&m.X), axisText(&m.Y))
 }
@@ -306,42 +243,22 @@ const (
 	mapWide   = "more columns than a terminal has are shown by their signs; --json and --report have the times"
 )
 
-// mapReasons tells what is worst, where not all passes.
-func mapReasons(m *sizing.Map) string {
-	count := [sizing.Aspects]int{}
-	judged := 0
-	for i := range m.Cells {
-		if c := &m.Cells[i]; c.Verdict >= sizing.Marginal {
-			count[c.Worst]++
-			judged++
-		}
-	}
-	if judged == 0 {
-		return ""
-	}
+// mapReasons tells what is worst where not all passes, and why cells have no answer.
+func mapReasons(m *sizing.Map) (list []string) {
+	worst, refused, why := m.Deciding()
 	var parts []string
-	for a, n := range count {
+	for a, n := range worst {
 		if n > 0 {
 			parts = append(parts, fmt.Sprintf("%s in %d", sizing.Aspect(a).Info().ID, n))
 		}
 	}
-	return fmt.Sprintf("worst where not all passes, of %d cells: %s", len(m.Cells), strings.Join(parts, ", "))
-}
-
-// refusedText tells why cells have no answer.
-func refusedText(m *sizing.Map) string {
-	n, why := 0, ""
-	for i := range m.Cells {
-		if m.Cells[i].Refused != "" {
-			if n++; why == "" {
-				why = m.Cells[i].Refused
-			}
-		}
+	if len(parts) > 0 {
+		list = append(list, fmt.Sprintf("worst where not all passes, of %d cells: %s", len(m.Cells), strings.Join(parts, ", ")))
 	}
-	if n == 0 {
-		return ""
+	if refused > 0 {
+		list = append(list, fmt.Sprintf("%d cells cannot be: %s", refused, why))
 	}
-	return fmt.Sprintf("%d cells cannot be: %s", n, why)
+	return list
 }
 
 func shareOfTrucks(n, all int, low, high float64) string {

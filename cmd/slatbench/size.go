@@ -222,7 +222,7 @@ func (f *sizeFlags) size(out, errs io.Writer) error {
 		return err
 	}
 	defer page.discard()
-	s := &sized{file: file, replay: f.replay("size"), assumed: f.file == "" && f.parts[0]+f.parts[1]+f.parts[2] != "" || f.file == "" && len(f.springs) > 0}
+	s := &sized{file: file, replay: f.replay("size"), assumed: f.file == "" && strings.Join(append(f.parts[:], f.springs...), "") != ""}
 	if s.result, err = sizing.Ask(file.Question()); err != nil {
 		return err
 	}

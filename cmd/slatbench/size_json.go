@@ -273,7 +273,7 @@ func fleetOf(f *sizing.Fleet) *fleetJSON {
 	}
 	for i := range f.Influence {
 		x := &f.Influence[i]
-		j.Influence = append(j.Influence, influenceJSON{strings.ReplaceAll(toleranceText(&x.Tolerance), "±", "+-"), number(x.First), number(x.FirstErr), number(x.Total)})
+		j.Influence = append(j.Influence, influenceJSON{strings.ReplaceAll(x.Tolerance.String(), "±", "+-"), number(x.First), number(x.FirstErr), number(x.Total)})
 	}
 	return j
 }

@@ -138,8 +138,8 @@ func (s *sized) balance(r *sheet) {
 		r.line(cells...)
 	}
 	r.wrapped(2, faint, balanceNote)
-	sizeRow(r, "engaged", driftText(s.result.Engaged))
-	sizeRow(r, "released", driftText(s.result.Freed))
+	sizeRow(r, "engaged", sizing.DriftText(s.result.Engaged))
+	sizeRow(r, "released", sizing.DriftText(s.result.Freed))
 }
 
 // balanceName is the column of heights, balanceWidths those of forces.
@@ -192,7 +192,7 @@ func (s *sized) answers(r *sheet) {
 		word, rendition := sizeWord(a.Verdict)
 		name := a.Aspect.Info().Name
 		pass, fail := limitText(a)
-		r.line(cell{}, cell{text: word, width: 8, rendition: rendition}, cell{text: apartBy(name, figureText(a.Aspect, a.Value), 47)},
+		r.line(cell{}, cell{text: word, width: 8, rendition: rendition}, cell{text: apartBy(name, a.Aspect.Figure(a.Value), 47)},
 			cell{text: shortLimit(pass), width: 9, right: true, rendition: faint},
 			cell{text: shortLimit(fail), width: 8, right: true, rendition: faint})
 		r.wrapped(12, faint, a.Reason)
@@ -272,19 +272,17 @@ func (s *sized) mapText(r *sheet) {
 	r.line(cell{}, cell{text: mapLegend, rendition: faint})
 	if !times {
 		r.wrapped(2, faint, mapWide)
-		r.wrapped(2, faint, fmt.Sprintf("across: %s to %s", inputText(m.X.Input, m.X.At[0]), inputText(m.X.Input, m.X.At[len(m.X.At)-1])))
+		r.wrapped(2, faint, fmt.Sprintf("across: %s to %s", m.X.Input.Text(m.X.At[0]), m.X.Input.Text(m.X.At[len(m.X.At)-1])))
 	}
-	for _, text := range []string{mapReasons(m), refusedText(m)} {
-		if text != "" {
-			r.wrapped(2, faint, text)
-		}
+	for _, text := range mapReasons(m) {
+		r.wrapped(2, faint, text)
 	}
 }
 
 func (s *sized) mapRows(r *sheet, times bool) {
 	m := s.study
 	for y := len(m.Y.At) - 1; y >= 0; y-- {
-		line := leftPad(inputNumber(m.Y.Input, m.Y.At[y]), mapLabel) + " "
+		line := leftPad(m.Y.Input.Number(m.Y.At[y]), mapLabel) + " "
 		for x := range m.X.At {
 			c := m.At(x, y)
 			symbol, rendition := sizeSymbol(c.Verdict)
@@ -305,7 +303,7 @@ func (s *sized) mapRows(r *sheet, times bool) {
 	}
 	line := strings.Repeat(" ", mapLabel+1)
 	for x := range m.X.At {
-		line += leftPad(inputNumber(m.X.Input, m.X.At[x]), mapCell)
+		line += leftPad(m.X.Input.Number(m.X.At[x]), mapCell)
 	}
 	r.text.WriteString(r.pen.draw(faint, line) + "\n")
 }
@@ -330,7 +328,7 @@ func (s *sized) fleetText(r *sheet) {
 	r.line(cell{text: headFleet, rendition: strong})
 	var list []string
 	for _, t := range s.file.ToleranceList() {
-		list = append(list, toleranceText(&t))
+		list = append(list, t.String())
 	}
 	sizeRow(r, "drawn", fmt.Sprintf("%s; every value within equally likely; seed %d", strings.Join(list, ", "), f.Seed))
 	sizeRow(r, "all pass", shareOfTrucks(f.Passing, f.Trucks, f.PassLow, f.PassHigh))
@@ -353,7 +351,7 @@ func (s *sized) fleetText(r *sheet) {
 	r.line(cell{}, cell{text: "what matters most", width: 30, rendition: faint}, cell{text: "by itself", width: 16, right: true, rendition: faint}, cell{text: "in all", width: 8, right: true, rendition: faint})
 	for i := range f.Influence {
 		x := &f.Influence[i]
-		r.line(cell{}, cell{text: toleranceText(&x.Tolerance), width: 30}, cell{text: indexText(x.First) + " ± " + indexText(x.FirstErr), width: 16, right: true}, cell{text: indexText(x.Total), width: 8, right: true})
+		r.line(cell{}, cell{text: x.Tolerance.String(), width: 30}, cell{text: indexText(x.First) + " ± " + indexText(x.FirstErr), width: 16, right: true}, cell{text: indexText(x.Total), width: 8, right: true})
 	}
 	r.wrapped(2, faint, "on "+f.On+": "+sizing.InfluenceMethod)
 }

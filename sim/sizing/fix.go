@@ -213,7 +213,7 @@ func closingSpring(r *Result) []change {
 func rateAndTurns(r *Result) []change {
 	var list []change
 	for k := 1; k <= 25; k++ {
-		for _, factor := range [2]float64{1 + 0.02*float64(k), 1 - 0.02*float64(k)} {
+		for _, factor := range [2]float64{1 + float64(0.02*float64(k)), 1 - float64(0.02*float64(k))} {
 			q := r.Question.clone()
 			q.RateFactor *= factor
 			g := newRig(q)

@@ -121,3 +121,63 @@ func (r *Result) closingReason(g *rig, t, stall float64) string {
 
 // slackWorthTelling, m: less is the play of a start.
 const slackWorthTelling = 0.03
+
+// Figure writes a value of an aspect with its unit.
+func (a Aspect) Figure(x float64) string {
+	i := a.Info()
+	switch {
+	case math.IsNaN(x):
+		return "not known"
+	case math.IsInf(x, 1) && i.More:
+		return "no limit"
+	case math.IsInf(x, 0):
+		return "never"
+	case a == SpringLife && x < 1:
+		return "none"
+	case a == SpringLife:
+		return RoundCycles(x) + " cycles"
+	}
+	text := strconv.FormatFloat(x*i.Scale, 'f', i.Places, 64)
+	if strings.Trim(text, "-0.") == "" { // no minus before a zero
+		text = strings.TrimPrefix(text, "-")
+	}
+	return strings.Replace(text, "-", "−", 1) + " " + i.Unit
+}
+
+// Number writes a value of an input without its unit.
+func (in *Input) Number(x float64) string {
+	if in.Dimension == "wire gauge" && x <= 0 {
+		return fmt.Sprintf("%.0f/0", 1-x)
+	}
+	return strings.Replace(strconv.FormatFloat(math.Round(x*in.Scale*1e6)/1e6, 'g', 4, 64), "-", "−", 1)
+}
+
+// Text writes a value of an input with its unit.
+func (in *Input) Text(x float64) string { return in.Number(x) + " " + in.Unit }
+
+func (t Tolerance) String() string {
+	if t.Share {
+		return fmt.Sprintf("%s ±%.4g %%", t.Input.Name, 100*t.By)
+	}
+	unit := t.Input.Unit
+	if unit == "°C" { // a difference
+		unit = "K"
+	}
+	return fmt.Sprintf("%s ±%.4g %s", t.Input.Name, t.By*t.Input.Scale, unit)
+}
+
+// DriftText tells where a door does not stay, and by how much.
+func DriftText(list []Drift) string {
+	if len(list) == 0 {
+		return "stays at every height"
+	}
+	var parts []string
+	for _, d := range list {
+		way := "sinks"
+		if d.Up {
+			way = "rises"
+		}
+		parts = append(parts, fmt.Sprintf("%s between %.2f and %.2f m (%.0f N at %.2f m)", way, d.From, d.To, d.Most, d.At))
+	}
+	return strings.Join(parts, ", ")
+}

@@ -76,11 +76,13 @@ func (s *Spring) Length() float64 {
 	if s.Body > 0 {
 		return s.Body
 	}
-	return s.Wire.Coils * s.Wire.Wire
+	return float64(s.Wire.Coils * s.Wire.Wire)
 }
 
 // WoundLength is that of the coil with so many turns wound on, m.
-func (s *Spring) WoundLength(turns float64) float64 { return s.Length() + s.Wire.Growth(turns) }
+func (s *Spring) WoundLength(turns float64) float64 {
+	return float64(s.Length()) + float64(s.Wire.Growth(turns))
+}
 
 // Strength is the least tensile strength of its wire, Pa (Shigley's set).
 func (s *Spring) Strength() float64 {

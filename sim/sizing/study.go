@@ -55,6 +55,22 @@ type Map struct {
 // At returns the cell of the x-th value of X and the y-th of Y.
 func (m *Map) At(x, y int) *Cell { return &m.Cells[y*len(m.X.At)+x] }
 
+// Deciding counts the cells in which each aspect is the worst, where not all passes,
+// and those that cannot be, with the reason of the first.
+func (m *Map) Deciding() (worst [Aspects]int, refused int, why string) {
+	for i := range m.Cells {
+		switch c := &m.Cells[i]; {
+		case c.Refused != "":
+			if refused++; why == "" {
+				why = c.Refused
+			}
+		case c.Verdict >= Marginal:
+			worst[c.Worst]++
+		}
+	}
+	return worst, refused, why
+}
+
 // mostCells bounds a map.
 const mostCells = 250_000
 

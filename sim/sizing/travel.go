@@ -31,7 +31,7 @@ func (g *rig) travel(up bool, n float64) Travel {
 	t := g.run(up, n)
 	if rise := t.Heat * g.ra / g.p.Drive.ThermalCap / 2; rise > warmth {
 		hot := *g
-		hot.ra = g.p.Drive.Resistance * model.CopperFactor(g.air+rise, 20)
+		hot.ra = g.p.Drive.Resistance * model.CopperFactor(g.air+float64(rise), 20)
 		inrush, volts := t.Inrush, t.InVolts
 		t = hot.run(up, n)
 		t.Inrush, t.InVolts = inrush, volts
@@ -94,7 +94,7 @@ func (g *rig) run(up bool, n float64) Travel {
 	swing := t.Inrush - steady
 	t.Time = g.span(slow[:], up) + lost
 	t.Applies = g.applies(up, &t)
-	t.Heat = simpson(heat[:], g.step) + float64(tau*(swing*swing/2+float64(2*steady*swing)))
+	t.Heat = simpson(heat[:], g.step) + float64(tau*(float64(swing*swing/2)+float64(2*steady*swing)))
 	t.Charge = simpson(charge[:], g.step) + float64(tau*swing)
 	return t
 }
@@ -168,7 +168,7 @@ func (g *rig) driven(a, b float64) float64 {
 // motor is the motor's torque at the shaft as line − slope·v.
 func (g *rig) motor() (line, slope float64) {
 	per := g.nk / (g.rt + g.ra)
-	return per * g.e0, per * g.nk / g.r
+	return float64(per * g.e0), per * g.nk / g.r
 }
 
 // amps in the motor at a speed of the curtain, cable taut.

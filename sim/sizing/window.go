@@ -75,7 +75,7 @@ func (g *rig) handed(w *Window, up, down float64) {
 	band := g.breakaway + g.gripFree/g.r
 	for i := range g.heights {
 		if least := g.r * (g.pull[i] + band - up); i < pieces && least > 0 {
-			w.raise((least+g.unwound[i])/g.k, "it is heavy to lift by hand")
+			w.raise((float64(least)+g.unwound[i])/g.k, "it is heavy to lift by hand")
 		}
 		if i > 0 {
 			w.lower((float64(g.r*(g.pull[i]-band+down))+g.unwound[i])/g.k, "it is heavy to pull down by hand")

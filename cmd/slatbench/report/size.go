@@ -102,7 +102,7 @@ func (s *Size) Write(w io.Writer) error {
 	p.Facts = append(p.Facts, fact{Name: "program", Value: "Slatbench " + s.Version})
 	s.answers(p)
 	p.Balance = template.HTML(balanceFigure(r))
-	p.Stays = [2]string{driftWords(r.Engaged), driftWords(r.Freed)}
+	p.Stays = [2]string{sizing.DriftText(r.Engaged), sizing.DriftText(r.Freed)}
 	p.Turns, p.TurnsSay = template.HTML(turnsFigure(r)), turnsWords(r)
 	if s.Study != nil {
 		p.MapTitle = "Travel time over " + s.Study.X.Input.Name + " and " + s.Study.Y.Input.Name
@@ -148,31 +148,14 @@ func (s *Size) answers(p *sizePage) {
 			continue
 		}
 		row := answerRow{
-			Mark: sizeMarks[a.Verdict], Verdict: a.Verdict.String(), Name: info.Name, Value: aspectFigure(a.Aspect, a.Value),
+			Mark: sizeMarks[a.Verdict], Verdict: a.Verdict.String(), Name: info.Name, Value: a.Aspect.Figure(a.Value),
 			Reason: a.Reason, Fix: a.Fix, Bar: template.HTML(scoreBar(a)),
 		}
-		row.Pass, row.Fail = aspectFigure(a.Aspect, a.Limit.Pass), aspectFigure(a.Aspect, a.Limit.Fail)
+		row.Pass, row.Fail = a.Aspect.Figure(a.Limit.Pass), a.Aspect.Figure(a.Limit.Fail)
 		p.Answers = append(p.Answers, row)
 		p.Limits = append(p.Limits, limitRow{info.Name, row.Pass, row.Fail, info.Source})
 	}
 	p.Untold = strings.Join(untold, ", ")
-}
-
-// aspectFigure writes a figure of an aspect with its unit.
-func aspectFigure(a sizing.Aspect, x float64) string {
-	info := a.Info()
-	switch {
-	case math.IsNaN(x):
-		return "–"
-	case math.IsInf(x, 1) && info.More:
-		return "no limit"
-	case math.IsInf(x, 0):
-		return "never"
-	case a == sizing.SpringLife:
-		return strings.TrimSpace(sizing.RoundCycles(x) + " cycles")
-	}
-	text := minus(fixed(x*info.Scale, info.Places))
-	return text + " " + info.Unit
 }
 
 // scoreBar shows where between its limits an answer lies: the left line is where it
@@ -196,21 +179,6 @@ func scoreBar(a *sizing.Answer) string {
 	}
 	d.put("</svg>")
 	return d.String()
-}
-
-func driftWords(list []sizing.Drift) string {
-	if len(list) == 0 {
-		return "stays at every height"
-	}
-	var parts []string
-	for _, d := range list {
-		way := "sinks"
-		if d.Up {
-			way = "rises"
-		}
-		parts = append(parts, fmt.Sprintf("%s between %.2f and %.2f m (%.0f N at %.2f m)", way, d.From, d.To, d.Most, d.At))
-	}
-	return strings.Join(parts, ", ")
 }
 
 func turnsWords(r *sizing.Result) []string {

@@ -248,30 +248,22 @@ func timeWords(x float64) string {
 }
 
 func axisWords(a *sizing.Axis, i int) string {
-	return a.Input.Name + " " + axisNumber(a, i) + " " + a.Input.Unit
-}
-
-func axisNumber(a *sizing.Axis, i int) string {
-	x := a.At[i]
-	if a.Input.Name == "gauge" && x <= 0 {
-		return fixed(1-x, 0) + "/0"
-	}
-	return minus(short(math.Round(x*a.Input.Scale*1e6)/1e6, 4))
+	return a.Input.Name + " " + a.Input.Text(a.At[i])
 }
 
 // mapAxes labels the middles of the cells, as many as have room.
 func mapAxes(d *drawing, m *sizing.Map, w, h float64) {
 	widest := 0.0
 	for i := range m.X.At {
-		widest = math.Max(widest, textWidth(axisNumber(&m.X, i), letter)+8)
+		widest = math.Max(widest, textWidth(m.X.Input.Number(m.X.At[i]), letter)+8)
 	}
 	every := max(1, int(math.Ceil(widest/w)))
 	for i := 0; i < len(m.X.At); i += every {
-		d.text(plotLeft+(float64(i)+0.5)*w, mapTop+mapHeight+14, "t mid", axisNumber(&m.X, i))
+		d.text(plotLeft+(float64(i)+0.5)*w, mapTop+mapHeight+14, "t mid", m.X.Input.Number(m.X.At[i]))
 	}
 	every = max(1, int(math.Ceil(13/h)))
 	for i := 0; i < len(m.Y.At); i += every {
-		d.text(plotLeft-7, mapTop+mapHeight-(float64(i)+0.5)*h+3.5, "t end", axisNumber(&m.Y, i))
+		d.text(plotLeft-7, mapTop+mapHeight-(float64(i)+0.5)*h+3.5, "t end", m.Y.Input.Number(m.Y.At[i]))
 	}
 	d.text((plotLeft+plotRight)/2, mapTop+mapHeight+32, "t mid dim", "across: "+axisTitle(&m.X)+"; up: "+axisTitle(&m.Y))
 }
@@ -380,16 +372,7 @@ func crossSquare(c [4][3]float64, level float64) [][4]float64 {
 
 // mapNotes tell what decides where not all passes.
 func mapNotes(m *sizing.Map) []string {
-	var count [sizing.Aspects]int
-	refused, why := 0, ""
-	for i := range m.Cells {
-		c := &m.Cells[i]
-		if c.Refused != "" {
-			refused, why = refused+1, c.Refused
-		} else if c.Verdict >= sizing.Marginal {
-			count[c.Worst]++
-		}
-	}
+	count, refused, why := m.Deciding()
 	var parts, notes []string
 	for a, n := range count {
 		if n > 0 {
@@ -424,7 +407,7 @@ func influenceFigure(f *sizing.Fleet) string {
 	for i := range f.Influence {
 		n := &f.Influence[i]
 		y := 4 + row*float64(i)
-		d.text(nameWidth-8, y+12, "t end", toleranceWords(&n.Tolerance))
+		d.text(nameWidth-8, y+12, "t end", n.Tolerance.String())
 		d.rect(nameWidth, y+2, x.of(math.Max(0, n.Total))-nameWidth, 14, "total", "")
 		d.rect(nameWidth, y+4, x.of(math.Max(0, n.First))-nameWidth, 10, "first", "")
 		low, high := math.Max(0, n.First-n.FirstErr), math.Min(top, math.Max(0, n.First+n.FirstErr))
@@ -433,16 +416,4 @@ func influenceFigure(f *sizing.Fleet) string {
 	}
 	d.close()
 	return d.String()
-}
-
-func toleranceWords(t *sizing.Tolerance) string {
-	unit := t.Input.Unit
-	x := t.By * t.Input.Scale
-	if t.Share {
-		unit, x = "%", 100*t.By
-	}
-	if unit == "°C" {
-		unit = "K"
-	}
-	return t.Input.Name + " ±" + short(x, 4) + " " + unit
 }
