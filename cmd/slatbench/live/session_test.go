@@ -658,6 +658,50 @@ func TestSavedOpensAgain(t *testing.T) {
 	}
 }
 
+// TestSavedOverAFileOfOnesOwn: what was done to a scenario with a truck of one's own, both on
+// disk, is saved over it, and replays from any folder.
+func TestSavedOverAFileOfOnesOwn(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "my trucks: # 1")
+	if err := os.Mkdir(folder, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	for name, text := range map[string]string{
+		"truck.yaml":    "from: trucks/produce-4bay.yaml\ntruck: Mine\neach bay:\n  curtain: {mass: 35 kg}\n  closing spring: {rate: 20 N/m}\n",
+		"scenario.yaml": "scenario: Mine\ntruck: truck.yaml\nambient: {grade: 2 %}\nduration: 3 s\nhealed at: 2 s\nsteps: [{at: 1 s, press: C1}]\nexpect: [{by: 3 s, bay: C1, is: moving}]\n",
+	} {
+		if err := os.WriteFile(filepath.Join(folder, name), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	shelf := shelfOf(t, Wanted{Scenario: filepath.Join(folder, "scenario.yaml")})
+	src, err := shelf.first()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, live, recorder := watched(t, src)
+	defer r.close()
+	for range 1200 {
+		if r.bench.Now == 6000 {
+			if err := r.act(&Request{Do: DoPress, Bay: "R2", Hold: true}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := r.advance(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := recorder.Close(); err != nil {
+		t.Fatal(err)
+	}
+	text := saved(t, r)
+	if got := replayed(t, text, src.under.Logic); !bytes.Equal(got, live.Bytes()) {
+		t.Errorf("the saved run is another one: %s\n%s", firstDifference(live.Bytes(), got), text)
+	}
+	if !strings.Contains(text, "healed at: 2 s") || strings.Contains(text, "moving") {
+		t.Errorf("saved as\n%s", text)
+	}
+}
+
 // TestViolationIsTold: with its time, once.
 func TestViolationIsTold(t *testing.T) {
 	s := newWireless(t, Wanted{})
