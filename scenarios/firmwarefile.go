@@ -21,7 +21,7 @@ type firmwareFile struct {
 	Name     string       `yaml:"firmware,required" doc:"what this firmware is called"`
 	Door     firmwarePart `yaml:"door,required" doc:"controller of every door: a module, a logic table, or a program with its arguments"`
 	Locks    firmwarePart `yaml:"locks" doc:"controller of the locks; left out, it is the door's"`
-	Deadline float64      `yaml:"deadline" unit:"time" range:"[10 ms,60 s]" default:"1 s" doc:"of a program, for an answer"`
+	Deadline float64      `yaml:"deadline" unit:"time" range:"[10 ms,600 s]" default:"5 s" doc:"of a program, for an answer"`
 }
 
 // firmwarePart is a file, or a program with its arguments.

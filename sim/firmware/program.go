@@ -17,8 +17,9 @@ import (
 	"slatbench/sim"
 )
 
-// DefaultDeadline is how long a program may take over an answer.
-const DefaultDeadline = time.Second
+// DefaultDeadline is how long a program may take over an answer: long, so that a machine
+// that is busy decides nothing.
+const DefaultDeadline = 5 * time.Second
 
 // Kinds of frame. docs/firmware/program.c describes them.
 const (
