@@ -42,6 +42,7 @@ type page struct {
 	Faults       []faultRow
 	Alarms       []alarmRow
 	AlarmsLeft   int
+	Silent       []silentRow
 	Figures      []figureRow
 	Bays         []bayPlot
 	AtRest       string
@@ -61,6 +62,9 @@ type requirementRow struct {
 type expectationRow struct{ Text, Mark, Word, Time string }
 type faultRow struct{ Kind, Place, Values, From, To string }
 type alarmRow struct{ Time, Where, Pulses, Name string }
+
+// silentRow is a controller from outside that failed as a whole.
+type silentRow struct{ Time, Where, Why string }
 
 type figureRow struct{ Bay, Open, Close, MinSupply, Peak, Contact, Slack, Height, Counts, Starts string }
 
@@ -200,15 +204,22 @@ func (r *Run) lists(p *page) {
 	p.AlarmsLeft = max(len(alarms)-mostAlarms, 0)
 	for i := range alarms[:min(len(alarms), mostAlarms)] {
 		h := &alarms[i]
-		where := "lock controller"
-		if h.Bay != "" {
-			where = "bay " + h.Bay
-		}
-		p.Alarms = append(p.Alarms, alarmRow{fixed(h.At, 2), where, pulses(h), alarmName(h)})
+		p.Alarms = append(p.Alarms, alarmRow{fixed(h.At, 2), placeOf(h.Bay), pulses(h), alarmName(h)})
+	}
+	for _, s := range r.Result.Silent {
+		p.Silent = append(p.Silent, silentRow{fixed(s.At, 2), placeOf(s.Bay), s.Why})
 	}
 	for i := range r.Result.Bays {
 		p.Figures = append(p.Figures, newFigureRow(&r.Result.Bays[i]))
 	}
+}
+
+// placeOf is where a controller stands.
+func placeOf(bay string) string {
+	if bay == "" {
+		return "lock controller"
+	}
+	return "bay " + bay
 }
 
 func newFigureRow(g *scenarios.BayResult) figureRow {
