@@ -1,7 +1,7 @@
 // What a person at the truck can do: remote, lock switches, teach, releases, power,
 // and things that get in the way.
 
-import { el, byID, pressed, say, choices } from './dom.js';
+import { el, say } from './dom.js';
 import { sentence } from './names.js';
 import { barWord } from './plan.js';
 

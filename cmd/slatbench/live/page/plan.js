@@ -1,7 +1,7 @@
 // The truck from above: its front to the left, the curb above, the road below.
 // Every bay is a button that selects it; the lock bar of a side runs along its doors.
 
-import { el, say, mark, byID } from './dom.js';
+import { el, say, mark } from './dom.js';
 import { sentence } from './names.js';
 
 export class Plan {
@@ -28,18 +28,18 @@ export class Plan {
 
   bayButton(bay, i) {
     const name = el('b', {}, bay.id), state = el('span', { class: 'bay-state' }), lamp = el('i', { class: 'bay-lamp', 'aria-hidden': 'true' });
-    const gap = el('i', { class: 'gap', 'aria-hidden': 'true' }, el('i')), alarm = el('span', { class: 'bay-alarm' });
-    const button = el('button', { class: 'bay', 'data-bay': bay.id, 'aria-pressed': 'false', onclick: () => this.choose(i) }, lamp, name, state, alarm, gap);
-    return { button, state, lamp, alarm, fill: gap.firstChild };
+    const gap = el('i', { class: 'gap', 'aria-hidden': 'true' }, el('i')), alarm = el('span', { class: 'bay-alarm' }), lampWord = el('span', { class: 'unseen' });
+    const button = el('button', { class: 'bay', 'data-bay': bay.id, 'aria-pressed': 'false', onclick: () => this.choose(i) }, lamp, name, state, lampWord, alarm, gap);
+    return { button, state, lamp, lampWord, alarm, fill: gap.firstChild };
   }
 
   lockBar(side) {
     const hooks = side.bays.map(() => el('i', { class: 'hook' }));
     const rod = el('div', { class: 'rod', 'aria-hidden': 'true' }, ...hooks);
-    const word = el('span', { class: 'bar-word' }), lamp = el('i', { class: 'bay-lamp', 'aria-hidden': 'true' });
+    const word = el('span', { class: 'bar-word' }), lampWord = el('span', { class: 'unseen' }), lamp = el('i', { class: 'bay-lamp', 'aria-hidden': 'true' });
     const box = el('div', { class: 'guide' }, rod);
-    const words = el('p', { class: 'bar-words', 'data-side': side.id }, lamp, el('b', {}, `${sentence(side.id)} lock bar`), word);
-    return { box, words, rod, word, lamp };
+    const words = el('p', { class: 'bar-words', 'data-side': side.id }, lamp, el('b', {}, `${sentence(side.id)} lock bar`), word, lampWord);
+    return { box, words, rod, word, lamp, lampWord };
   }
 
   select(i) {
@@ -55,6 +55,7 @@ export class Plan {
       const word = f.awake ? states[f.state] ?? 'running' : 'no power';
       say(b.state, word);
       mark(b.lamp, 'lit', f.lamp === 1);
+      say(b.lampWord, f.lamp === 1 ? ', lamp on' : '');
       mark(b.button, 'alarming', f.pulses_heard > 0);
       say(b.alarm, alarms[i] ?? '');
     });
@@ -63,6 +64,7 @@ export class Plan {
       if (bar.shift !== shift) bar.rod.style.setProperty('--way', (f.bar_m / stroke).toFixed(3));
       bar.shift = shift;
       mark(bar.lamp, 'lit', f.lamp === 1);
+      say(bar.lampWord, f.lamp === 1 ? ', lamp on' : '');
       say(bar.word, barWord(f, stroke));
     });
   }
