@@ -312,7 +312,7 @@ func (s *session) pass(seconds float64) {
 	if s.rig == nil {
 		return
 	}
-	s.play1(math.Min(seconds, mostBehind))
+	s.catchUp(math.Min(seconds, mostBehind))
 	s.changed()
 	s.tellEvents()
 	if s.judge -= seconds; s.judge <= 0 && s.dirty {
@@ -323,8 +323,8 @@ func (s *session) pass(seconds float64) {
 	}
 }
 
-// play1 plays what the clock has brought.
-func (s *session) play1(seconds float64) {
+// catchUp plays what the clock has brought.
+func (s *session) catchUp(seconds float64) {
 	if !s.running {
 		return
 	}
