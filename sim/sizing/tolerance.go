@@ -187,8 +187,8 @@ func (s *sample) fleet() *Fleet {
 		}
 		opening, closing, scores = append(opening, o.opening), append(closing, o.closing), append(scores, o.score)
 	}
-	f.PassLow, f.PassHigh = campaign.Interval(f.Passing, f.Trucks, campaign.Confidence)
-	f.WorkLow, f.WorkHigh = campaign.Interval(f.Working, f.Trucks, campaign.Confidence)
+	f.PassLow, f.PassHigh = interval(f.Passing, f.Trucks)
+	f.WorkLow, f.WorkHigh = interval(f.Working, f.Trucks)
 	for i, share := range [...]float64{0.05, 0.5, 0.95} {
 		f.Opening[i], f.Closing[i] = quantile(opening, share), quantile(closing, share)
 	}
@@ -206,6 +206,14 @@ func (s *sample) fleet() *Fleet {
 	}
 	f.Influence, f.Constant = s.influence(all)
 	return f
+}
+
+// interval is that of a share, to a billionth: the last digits of the quantiles of the
+// beta distribution differ from machine to machine.
+func interval(k, n int) (low, high float64) {
+	const billion = 1e9
+	low, high = campaign.Interval(k, n, campaign.Confidence)
+	return math.Round(low*billion) / billion, math.Round(high*billion) / billion
 }
 
 // quantile is the value that a share of the list does not exceed.
