@@ -13,15 +13,17 @@ type alarmMonitor struct {
 	refusedAt        int64 // step at which a press without a start is a refusal, or never
 	refused          alarmRow
 	pressedAt        int64
-	lastPress        int64 // at rest
-	askedAt          int64 // last tick at which the drive was asked for, whether it ran or not
-	noVolts          int64 // step since which contacts are made for nothing, or never
-	edgeBad          int64 // step since which the wire of the edge is at fault, or never
-	lineHeld         int64 // step since which the press line is on, or never
+	lastPress        int64   // at rest
+	askedAt          int64   // last tick at which the drive was asked for, whether it ran or not
+	noVolts          int64   // step since which contacts are made for nothing, or never
+	edgeBad          int64   // step since which the wire of the edge is at fault, or never
+	lineHeld         int64   // step since which the press line is on, or never
+	jamAt            float64 // m: where the curtain was last held short of open, or far away
+	jamFrom          int64   // start of the run in which it was first held there
 }
 
 func (a *alarmMonitor) reset() {
-	*a = alarmMonitor{refusedAt: never, askedAt: longAgo, lastPress: longAgo, noVolts: never, edgeBad: never, lineHeld: never}
+	*a = alarmMonitor{refusedAt: never, askedAt: longAgo, lastPress: longAgo, noVolts: never, edgeBad: never, lineHeld: never, jamAt: math.Inf(-1)}
 }
 
 func (a *alarmMonitor) started(t *bayTruth, dir int, now int64) {
@@ -41,10 +43,23 @@ func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
 	k := &t.set.limit
 	switch {
 	case dir > 0 && t.bay.Height < t.short && now-t.stood >= k.stands:
-		t.sound.want(heldUpRow, now, t.last.from, t.set)
+		t.heldShort(t.last.from, now)
 	case dir < 0 && t.bay.Height > aboveSill:
 		t.sound.want(shortRow, now, t.last.from, t.set)
 	}
+}
+
+// heldShort: an upward run of step from on is held short of open. Of a jam that was told of,
+// and that has held the curtain where it is ever since, nothing more need be said.
+func (t *bayTruth) heldShort(from, now int64) {
+	a, row := &t.alarms, heldUpRow
+	if t.teach.on {
+		row = heldTeachingRow
+	}
+	if math.Abs(t.bay.Height-a.jamAt) > aboveSill {
+		a.jamAt, a.jamFrom = t.bay.Height, from
+	}
+	t.sound.want(row, now, min(from, a.jamFrom), t.set)
 }
 
 // press at rest.
@@ -133,6 +148,9 @@ func (a *alarmMonitor) partsAtFault(t *bayTruth, b *sim.Bench, now int64) {
 
 // tick is called every tick while anything moves.
 func (a *alarmMonitor) tick(t *bayTruth, now int64) {
+	if math.Abs(t.bay.Height-a.jamAt) > aboveSill {
+		a.jamAt = math.Inf(-1)
+	}
 	if t.energised == 0 {
 		return
 	}
@@ -151,7 +169,7 @@ func (a *alarmMonitor) tick(t *bayTruth, now int64) {
 	switch {
 	case t.energised > 0 && t.bay.Height < t.short && !a.held && t.bay.Slack() == 0:
 		a.held = true
-		t.sound.want(heldUpRow, now, t.from, t.set)
+		t.heldShort(t.from, now)
 	case t.energised < 0 && t.bay.Height > aboveSill && !a.hung:
 		a.hung = true
 		t.sound.want(hungRow, now, t.from, t.set)
@@ -169,7 +187,7 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 	}
 	if t.energised > 0 {
 		heavy := now-t.light >= k.laboured || t.heavy(now)
-		if (quiet || heavy) && (bay.Height < t.open || off) {
+		if (quiet || heavy) && (bay.Height < t.open || off || t.teach.misfits(t)) {
 			s.allow(int(sim.StalledOpening), now)
 		}
 		return
@@ -221,6 +239,9 @@ type countCheck struct {
 	wrong    bool    // off by more than countWindow since the last landing
 	strays   int     // pulses at rest, whose direction nobody knows
 	landedAt int64   // end of the run down that was last taken for a landing
+	teaching bool    // this run, or the last, began with the teach request held
+	begun    bool    // a teaching has begun, and not come to the stop
+	unstored bool    // and it was given up
 	kept     bool    // doubt comes from a reset at rest: a record of the count may have stood
 }
 
@@ -263,7 +284,31 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 
 // off tells that the count is not what it should be, or has not been since the
 // door last came down: what a controller makes of it later is its own affair.
-func (c *countCheck) off() bool { return c.doubt || c.wrong }
+func (c *countCheck) off() bool { return c.doubt || c.wrong || c.unstored }
+
+// lost is the same, for what need not be done with it: a teaching that was given up is
+// no excuse for a controller that had the count before.
+func (c *countCheck) lost() bool { return c.doubt || c.wrong }
+
+// begins: a run starts.
+func (c *countCheck) begins(t *bayTruth) {
+	c.teaching = t.teach.asked
+	c.begun = c.begun || c.teaching
+}
+
+// ends: a run is over. A teaching that has come to the stop is done; one that has ended on
+// its way up, or was stopped, is given up.
+func (c *countCheck) ends(t *bayTruth, dir int) {
+	switch {
+	case dir > 0 && c.bay.Height >= t.open:
+		c.begun, c.unstored = false, false
+	case c.begun && (dir > 0 || t.last.pressed || t.barred):
+		c.unstored = true
+	}
+}
+
+// pressed: so is one that is pressed between its runs.
+func (c *countCheck) pressed() { c.unstored = c.unstored || c.begun }
 
 // compare is called every tick while anything moves.
 func (c *countCheck) compare() {
@@ -288,6 +333,9 @@ func (c *countCheck) landed(t *bayTruth, now int64) {
 		return
 	}
 	c.landedAt = t.last.end
+	if !c.teaching { // the floor of the teaching itself does not count
+		c.begun, c.unstored = false, false
+	}
 	if c.doubt && !c.kept {
 		c.count = 0
 	} else {

@@ -15,7 +15,7 @@ const (
 	stillSpeed  = 0.005 // m/s: a curtain that is slower stands
 	leastSpeed  = 0.24  // m/s at full duty: an unhindered door closes faster
 	pulsesSpare = 2.0   // pulses that a run may miscount at its start and end
-	heavyAmps   = 14.0  // A: an unhindered door opens with less
+	heavyAmps   = 14.0  // A at full duty: an unhindered door opens with less
 
 	openTolerance   = 0.050 // m, as sim.OpenTolerance
 	closedTolerance = 0.015 // m, as sim.ClosedTolerance

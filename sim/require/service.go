@@ -36,7 +36,7 @@ func (v *serviceMonitor) press(t *bayTruth, now int64) {
 		}
 		return
 	}
-	if t.count.off() {
+	if t.count.lost() {
 		return
 	}
 	v.dir = 0

@@ -22,6 +22,20 @@ func (s *stopMonitor) stopped(t *bayTruth, now int64) {
 	}
 }
 
+// resumed: the run that was stopped goes on for a moment, and its deadline stands.
+func (s *stopMonitor) resumed(t *bayTruth) {
+	s.off.on = t.last.pressed
+	t.schedule()
+}
+
+// asked: the coils are asked for. A teaching has a direction of its own, also where a
+// contact does not make.
+func (s *stopMonitor) asked(t *bayTruth) {
+	if t.teach.asked {
+		s.next = false
+	}
+}
+
 // started judges the direction of the first start after the stop, by a press or by the
 // interlock. A start that no
 // press has caused is for no-surprise to judge. Teaching has a direction of its own.

@@ -9,6 +9,10 @@ import (
 // newTolerance is how far, as a share, a newly taught travel may be from the true one.
 const newTolerance = 0.05
 
+// misfit is by how many pulses a record may differ from the travel, and fit: the seal below
+// the sill counts 2 or 3, and the open stop gives a little.
+const misfit = 6.0
+
 // teachMonitor judges taught-travel by asking the controller's own boot reading.
 type teachMonitor struct {
 	reads    sim.Provisioner // nil where the controller cannot be asked
@@ -22,7 +26,8 @@ type teachMonitor struct {
 	many     bool // more than fit
 	lastMove int64
 	yields   float64 // pulses over the travel, as power was lost
-	counted  float64 // pulses on the wire in the last run up
+	counted  float64 // pulses on the wire in the last run
+	whole    bool    // that run has gone up from the floor to the stop
 }
 
 // reading is what a boot would find.
@@ -111,6 +116,7 @@ func (k *teachMonitor) dark(t *bayTruth) {
 	k.lost = k.on
 	c := &t.bay.Condition
 	k.counted = float64(t.pulses)
+	k.whole = t.last.dir > 0 && t.began <= closedTolerance && t.bay.Height >= t.open
 	k.yields = t.full * t.bay.Params.Encoder.PulsesPerMetre * c.PulseScale * (1 - c.Slip)
 }
 
@@ -135,11 +141,23 @@ func (k *teachMonitor) booted(t *bayTruth) {
 	}
 }
 
+// misfits tells that the record that stood before this teaching is longer than the travel
+// that the encoder yields now: it is another's, or there is a jam on the way.
+func (k *teachMonitor) misfits(t *bayTruth) bool {
+	if !k.on || !k.old.ok {
+		return false
+	}
+	c := &t.bay.Condition
+	yields := t.full * t.bay.Params.Encoder.PulsesPerMetre * c.PulseScale * (1 - c.Slip)
+	return float64(k.old.travel)-yields > misfit
+}
+
 // plausible tells whether a travel in pulses is what the encoder yielded as power was lost,
-// or what had come over the wire on the way up: nobody can tell the pulses that noise adds.
+// or what had come over the wire on the way up: nobody can tell the pulses that noise adds,
+// nor, of a whole way, that the encoder was exchanged meanwhile.
 func (k *teachMonitor) plausible(travel int) bool {
 	near := func(pulses float64) bool { return math.Abs(float64(travel)-pulses) <= newTolerance*pulses }
-	return near(k.yields) || k.counted > k.yields && near(k.counted)
+	return near(k.yields) || (k.whole || k.counted > k.yields) && near(k.counted)
 }
 
 func (k *teachMonitor) finish(t *bayTruth) {

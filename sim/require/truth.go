@@ -86,6 +86,7 @@ type bayTruth struct {
 	awake            bool
 	bootAt           int64
 	darkAt           int64
+	tailOf           int64 // end of the run that a contact of its own lets go on, or longAgo
 	barred           bool
 	moved            bool // the drive has run since the start
 	due              int64
@@ -127,7 +128,7 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 		full: bay.Params.Track.Opening, zone: bay.Params.Track.Opening - exemptTop, open: bay.Params.Track.Opening - openTolerance,
 		short: bay.Params.Track.Opening - openTolerance - countTolerance,
 		last:  lastRun{from: longAgo, end: longAgo}, freeAt: longAgo, pressAt: longAgo,
-		awake: b.Awake(i), bootAt: longAgo, darkAt: longAgo, stood: longAgo,
+		awake: b.Awake(i), bootAt: longAgo, darkAt: longAgo, stood: longAgo, tailOf: longAgo,
 	}
 	t.supply.span = min(max(int(math.Round(supplySpan/(t.set.limit.dt*float64(b.TickSteps)))), 1), len(t.supply.ring))
 	t.supply.read.span = t.supply.span
@@ -196,6 +197,7 @@ func (t *bayTruth) react(now int64) {
 func (t *bayTruth) stopped(dir int, now int64) {
 	t.held = t.energised == 0 && (t.asked || t.contactsMade(dir))
 	t.high = dir
+	t.tailOf = longAgo
 	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends()}
 	t.stop.stopped(t, now)
 	t.timeout.stopped(t, now)
@@ -204,6 +206,7 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.brown.stopped(t, now)
 	t.noteSlack()
 	t.lockedIn.stopped(t, now)
+	t.count.ends(t, dir)
 	t.alarms.stopped(t, dir, now)
 	t.lamp.stopped(t, now)
 	t.supply.restart()
@@ -228,12 +231,18 @@ func (t *bayTruth) started(now int64) {
 		t.from = now
 	}
 	t.moved = true
+	t.count.begins(t)
 	t.slack, t.overSlack, t.began = 0, never, t.bay.Height
 	t.pulse, t.pulses, t.stood, t.light = now, 0, now, now
-	t.judgeStart(dir, now)
 	t.judgeGap(dir, now)
-	t.judgeSupply(dir, now)
-	t.stop.started(t, dir, now)
+	if again && !t.asked && now-t.last.end <= t.set.limit.off {
+		t.tailOf = t.last.end
+		t.stop.resumed(t)
+	} else {
+		t.judgeStart(dir, now)
+		t.judgeSupply(dir, now)
+		t.stop.started(t, dir, now)
+	}
 	t.brown.started(t, now)
 	t.timeout.started(t, dir, now)
 	t.stall.started(now)
@@ -331,6 +340,9 @@ func (t *bayTruth) ask(out *sim.Outputs, now int64) {
 	if dir != t.askedDir {
 		t.askedDir, t.askedAt = dir, now
 	}
+	if dir != 0 && !t.asked {
+		t.stop.asked(t)
+	}
 	t.asked = dir != 0
 }
 
@@ -347,6 +359,7 @@ func (t *bayTruth) letGo(now int64) {
 // press: a rising edge of the receiver's line, with the controller awake.
 func (t *bayTruth) press(now int64) {
 	t.count.landed(t, now)
+	t.count.pressed()
 	t.letGo(now)
 	t.sound.pressed()
 	if t.energised != 0 && t.asked {
@@ -386,6 +399,7 @@ func (t *bayTruth) power(awake bool, now int64) {
 
 // motion is looked at every tick while anything at the bay moves.
 func (t *bayTruth) motion(now int64) {
+	t.judgeTail(now)
 	if v := t.bay.Speed; v > stillSpeed || v < -stillSpeed {
 		t.stood = now
 	}
@@ -413,7 +427,7 @@ func (t *bayTruth) overloaded() bool {
 
 // heavy tells that the motor takes more than an unhindered door needs.
 func (t *bayTruth) heavy(now int64) bool {
-	return now-t.from > t.set.limit.started && math.Abs(t.bay.MotorCurrent) > heavyAmps
+	return now-t.from > t.set.limit.started && math.Abs(t.bay.MotorCurrent) > float64(heavyAmps*t.bay.Stage.Duty)
 }
 
 // schedule finds the next deadline.
