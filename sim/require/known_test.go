@@ -1,0 +1,288 @@
+package require_test
+
+import (
+	"testing"
+
+	"slatbench/sim"
+)
+
+// What no controller can know, or what a stated tolerance covers, is not held against it;
+// the same one step further is. Each case comes with one of the other kind.
+
+// both runs a story that holds and one that does not.
+func both(t *testing.T, id, clause string, good, bad story) {
+	t.Helper()
+	if r := good.run(t).of(id); r.Verdict == violated || clause == "false" && r.Verdict != holds {
+		t.Errorf("%s: %v by %.4g %s of %s at %d, where it was not to blame", id, r.Verdict, r.Margin, r.Unit, r.Clause, r.At)
+	}
+	if r := bad.run(t).is(id, violated); r.Clause != clause {
+		t.Errorf("%s: violated by %s, expected %s", id, r.Clause, clause)
+	}
+}
+
+// silent is both for a false alarm.
+func silent(t *testing.T, good, bad story) {
+	t.Helper()
+	both(t, "alarm", "false", good, bad)
+}
+
+// driving is a door that is driven in a direction from one time to another, and sounds.
+func driving(from, to float64, drive func(*sim.Outputs), alarm int, at float64) func(float64, *sim.Inputs, *sim.Outputs) {
+	return sounding(alarm, at, running(from, to, drive))
+}
+
+func teach(at, span float64) sim.Action {
+	return sim.Action{At: int64(at * 1000), Kind: sim.TeachHold, Span: int64(span * 1000)}
+}
+
+// A contact that makes late is started by the press all the same, and one that makes after
+// more than a second is a start of its own.
+func TestStartOfAContactThatMakesLate(t *testing.T) {
+	late := func(mended float64) story {
+		return story{height: 0.3, seconds: 5, actions: []sim.Action{press(0.5)}, door: driving(0.6, 4, up, 5, 1),
+			faults: []sim.Scheduled{kind(t, "open-enable-contact", nil, 0, mended)}}
+	}
+	both(t, "no-surprise", "start", late(1.5), late(2.5))
+}
+
+// The enable welds just as it has opened: until the direction contact has opened too, that is
+// the end of the run; a direction that stays made is a start.
+func TestContactThatWeldsAsTheDriveIsCut(t *testing.T) {
+	cut := func(pressed, released float64) story {
+		return story{height: 0.3, seconds: 4, actions: []sim.Action{press(0.5), press(pressed)},
+			faults: []sim.Scheduled{kind(t, "welded-enable-contact", nil, 2.012, 3.5)},
+			door: func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+				running(0.6, 2, up)(s, out)
+				out.Up = between(s, 0.58, released)
+			}}
+	}
+	both(t, "no-surprise", "start", cut(1.93, 2.02), cut(1.93, 3))
+	both(t, "stop-on-press", "off", cut(1.93, 2.02), cut(1.93, 3))
+}
+
+// After a stop the next start goes up. A teaching may go down, also where its start has
+// failed for a contact that did not make.
+func TestNextStartAfterATeachingThatDidNotStart(t *testing.T) {
+	then := func(held sim.Action) story {
+		return story{height: 0.3, seconds: 8, actions: []sim.Action{press(0.5), press(1.5), held, press(3), press(6)},
+			faults: []sim.Scheduled{kind(t, "open-enable-contact", nil, 2, 5)},
+			door: func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+				running(0.6, 1.57, up)(s, out)
+				running(3.1, 3.6, down)(s, out)
+				running(6.1, 6.5, down)(s, out)
+			}}
+	}
+	both(t, "stop-on-press", "next", then(teach(2.5, 1.5)), then(ask(2.5, sim.UnlockAsk)))
+}
+
+// A press that comes soon after another may stop what a pause had put off: it is no refusal.
+// One that comes later is, and so is the first that nothing came of.
+func TestPressThatCancelsAPause(t *testing.T) {
+	again := func(at float64) story {
+		return story{height: 0.3, seconds: at + 4, actions: []sim.Action{press(1), press(at)}, door: driving(1.1, 1.4, up, 0, 0)}
+	}
+	both(t, "alarm", "sounds", again(1.9), again(4))
+}
+
+// Going dark releases a press that was refused.
+func TestRefusalReleasedByTheDark(t *testing.T) {
+	dark := func(at float64) story {
+		return story{height: 0.3, seconds: 6, actions: []sim.Action{press(1), interrupt(at, 0.3)}, door: driving(9, 9, up, 0, 0)}
+	}
+	both(t, "alarm", "sounds", dark(1.3), dark(4))
+}
+
+// A supply that is read too low may be called low; one that is read right may not.
+func TestSupplyIsCalledLowAsItIsRead(t *testing.T) {
+	read := func(offset float64) story {
+		return story{height: 0.3, seconds: 6, actions: []sim.Action{press(1)}, door: driving(9, 9, up, 6, 1.9),
+			faults: []sim.Scheduled{kind(t, "wrong-supply-reading", map[string]float64{"error": offset}, 0, 0)}}
+	}
+	both(t, "alarm", "false", read(-2.5), read(-0.3))
+}
+
+// A door that is stopped short of open by less than a count can be off is not told of.
+func TestHeldShortByLessThanTheCountIsOff(t *testing.T) {
+	held := func(height float64) story {
+		return story{height: height, seconds: 8, actions: []sim.Action{press(0.5)}, door: driving(0.6, 1.3, up, 0, 0),
+			faults: []sim.Scheduled{kind(t, "leaning-cargo", map[string]float64{"force": 900}, 0, 0)}}
+	}
+	both(t, "alarm", "sounds", held(1.74), held(1.70))
+}
+
+// Of a jam that was told of nothing more need be said, until the curtain has moved on to another.
+func TestJamIsToldOfOnce(t *testing.T) {
+	jams := func(until float64) story {
+		lean := map[string]float64{"force": 900}
+		return story{height: 0.3, seconds: 16, actions: []sim.Action{press(0.5), press(8)},
+			faults: []sim.Scheduled{kind(t, "leaning-cargo", lean, 1.5, until), kind(t, "leaning-cargo", lean, 9, 0)},
+			door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+				driving(0.6, 2.2, up, 2, 2.5)(s, in, out)
+				running(8.1, 9.9, up)(s, out)
+			}}
+	}
+	both(t, "alarm", "sounds", jams(9), jams(5))
+}
+
+// While teaching it may be the check of what was counted that tells of a jam; else an alarm
+// that has a cause of its own, here a current sensor, does not serve for the jam.
+func TestJamWhileTeaching(t *testing.T) {
+	jam := func(held sim.Action) story {
+		return story{height: 0.3, seconds: 8, actions: []sim.Action{held, press(0.5)}, door: driving(0.6, 2.2, up, 7, 2.5),
+			faults: []sim.Scheduled{kind(t, "leaning-cargo", map[string]float64{"force": 900}, 1.5, 0), kind(t, "failed-current-sensor", nil, 0, 0)}}
+	}
+	both(t, "alarm", "sounds", jam(teach(0.2, 3)), jam(ask(0.2, sim.UnlockAsk)))
+}
+
+// After a teaching that was given up the count may be doubted, and a part too; after one that
+// goes on it may not.
+func TestCountAfterATeachingGivenUp(t *testing.T) {
+	given := func(presses ...sim.Action) story {
+		return story{height: -1, seconds: 8, actions: append(presses, teach(0.2, 3), press(0.5)), door: driving(0.6, 0.7, down, 7, 2.5)}
+	}
+	both(t, "alarm", "false", given(press(1.5)), given())
+}
+
+// A door that wakes at the floor, and is told by its sill switch that it is not there, has no
+// count, also once the switch is right again.
+func TestCountOfADoorThatWakesOffTheSill(t *testing.T) {
+	wakes := func(actions ...sim.Action) story {
+		return story{height: -1, seconds: 10, actions: actions, door: driving(9, 9, up, 7, 6),
+			faults: []sim.Scheduled{kind(t, "sill-switch-stuck-open", nil, 1, 2)}}
+	}
+	silent(t, wakes(interrupt(1, 0.5)), wakes())
+}
+
+// A switch that sticks made while a teaching stands above the sill spoils the count for good;
+// without a teaching it is a switch at fault, as long as it is.
+func TestSwitchThatSticksWhileTeaching(t *testing.T) {
+	sticks := func(held sim.Action) story {
+		return story{height: 0.6, seconds: 12, actions: []sim.Action{held}, door: driving(9, 9, up, 7, 8),
+			faults: []sim.Scheduled{kind(t, "sill-switch-stuck-made", nil, 1, 2)}}
+	}
+	silent(t, sticks(teach(0.5, 1.5)), sticks(ask(0.5, sim.UnlockAsk)))
+}
+
+// recorded is a clerk whose door goes up from the floor to the stop, taught with a number of pulses.
+func recorded(pulses int, until float64) sim.Controller {
+	return &teacher{clerk{sealed: true, newValue: pulses}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		if between(s, 1.7, until) {
+			up(out)
+		}
+	}, 0}
+}
+
+// What came over the wire on the whole way from the floor to the stop is a travel, whatever
+// has happened to the encoder on that way; on a part of the way it is not.
+func TestTravelOfAnEncoderExchangedOnTheWay(t *testing.T) {
+	taught := func(pulses int, until, dark float64) story {
+		return story{height: -1, seconds: 12, store: recorded(pulses, until), actions: []sim.Action{press(1.4), teach(1.6, 0.5), interrupt(dark, 0.3)},
+			faults: []sim.Scheduled{kind(t, "exchanged-encoder", map[string]float64{"resolution": 357}, 4, 0)}}
+	}
+	both(t, "taught-travel", "record", taught(523, 8, 8.5), taught(420, 8, 8.5))
+	both(t, "taught-travel", "record", taught(523, 8, 8.5), taught(523, 6.5, 7.5))
+}
+
+// Pulses that noise adds nobody can tell; fewer than came are another thing.
+func TestTravelWithNoiseOnTheWire(t *testing.T) {
+	taught := func(pulses int) story {
+		return story{height: -1, seconds: 12, store: recorded(pulses, 8), actions: []sim.Action{press(1.4), teach(1.6, 0.5), interrupt(8.5, 0.3)},
+			faults: []sim.Scheduled{kind(t, "extra-pulses", map[string]float64{"rate": 50}, 0, 0)}}
+	}
+	both(t, "taught-travel", "record", taught(690), taught(500))
+}
+
+// longer is a clerk whose record is longer than the travel: it is of another encoder.
+type longer struct{ teacher }
+
+func (c *longer) Provision(store *sim.Store, travel, at int) { c.clerk.Provision(store, travel+20, at) }
+
+// A record that does not fit the travel may be told of as a jam; one that fits may not.
+func TestStopShortOfTheRecord(t *testing.T) {
+	stop := teacher{clerk{sealed: true, newValue: 360}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		out.Tone = false
+		running(1.7, 8, up)(s, out)
+		beep(s, 7.9, 2, out)
+	}, 0}
+	fits := stop
+	taught := func(c sim.Controller) story {
+		return story{height: -1, seconds: 12, store: c, actions: []sim.Action{press(1.4), teach(1.6, 0.5)}}
+	}
+	both(t, "alarm", "false", taught(&longer{stop}), taught(&fits))
+}
+
+// A teaching that follows another at once has a record of its own to begin with.
+func TestTeachingsThatFollowAtOnce(t *testing.T) {
+	s := func(c sim.Controller, actions ...sim.Action) story {
+		return story{height: -1, seconds: 8, store: c, actions: actions}
+	}
+	twice := &counting{clerk: clerk{sealed: true}}
+	mixed := &counting{clerk: clerk{sealed: true}}
+	both(t, "taught-travel", "record",
+		s(twice, teach(1, 0.5), teach(2, 0.5)),
+		s(mixed, sim.Action{At: 1000, Kind: sim.TeachHold, Span: 2000}))
+}
+
+// counting is a clerk that writes another travel at each second of a request.
+type counting struct {
+	clerk
+	ticks int
+}
+
+func (c *counting) Tick(in *sim.Inputs, out *sim.Outputs) {
+	if c.ticks%100 == 0 {
+		c.started, c.newValue = false, 350+c.ticks/100
+	}
+	c.ticks++
+	out.Write = false
+	c.clerk.Tick(in, out)
+}
+
+// Near the sill, with the switch open, pulses that stop are a count that ran out; with the
+// switch made that is the floor.
+func TestPulsesThatStopOffTheSill(t *testing.T) {
+	stops := func(faults ...sim.Scheduled) story {
+		return story{height: 0.3, seconds: 9, actions: []sim.Action{press(0.5)}, faults: faults, door: driving(0.6, 3, down, 9, 5)}
+	}
+	silent(t, stops(kind(t, "obstruction", map[string]float64{"height": 0.012, "stiffness": 500000}, 0, 0)), stops())
+}
+
+// At less than full duty a motor that labours takes less.
+func TestHeavyDoorAtLessThanFullDuty(t *testing.T) {
+	heavy := func(duty uint8) story {
+		return story{height: 0.3, seconds: 8, actions: []sim.Action{press(0.5)},
+			faults: []sim.Scheduled{kind(t, "leaning-cargo", map[string]float64{"force": 155}, 0, 0)},
+			door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+				driving(0.6, 4.5, up, 2, 4.2)(s, in, out)
+				out.Duty = duty
+			}}
+	}
+	silent(t, heavy(85), heavy(100))
+}
+
+// A door that comes down after a reset sets the count right by a pulse where a record of it
+// may have stood, and altogether where none can have been written.
+func TestCountAfterAResetAtRest(t *testing.T) {
+	reset := func(at float64) story {
+		return story{height: 0.6, seconds: 22, actions: []sim.Action{press(0.5), interrupt(at, 0.3), press(7), press(14)},
+			faults: []sim.Scheduled{kind(t, "exchanged-encoder", map[string]float64{"resolution": 100}, 0, 3)},
+			door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+				driving(0.6, 2, up, 7, 17)(s, in, out)
+				running(7.1, 9.8, down)(s, out) // cut as it meets the floor
+				running(14.1, 15, up)(s, out)
+			}}
+	}
+	silent(t, reset(5), reset(2.2))
+}
+
+// A bar whose controller has gone dark is driven no further, and need not be; one whose
+// controller is awake must be brought back.
+func TestBarThatStopsInTheDark(t *testing.T) {
+	stops := func(actions ...sim.Action) story {
+		return story{height: -1, seconds: 10, actions: append(actions, ask(0.9, sim.LockAsk)), faults: blocked(t),
+			locks: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+				bar(1, 3, 3.1, 3.3, true, 0)(s, in, out)
+			}}
+	}
+	both(t, "lock-fault", "home", stops(interrupt(3.2, 1)), stops())
+}
