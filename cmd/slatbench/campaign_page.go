@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"strings"
 
 	"slatbench/cmd/slatbench/report"
 )
@@ -28,12 +29,12 @@ func (r *campaignResult) writePage(w io.Writer) error {
 	for i := range r.sought {
 		q := &r.sought[i]
 		word, _ := searchWord(q)
-		row := report.CampaignSearch{Requirement: q.id, Word: word, Found: q.found(), Runs: q.result.Plays, Nearest: q.nearest(), Clause: q.clause()}
+		row := report.CampaignSearch{Requirement: q.id, Word: strings.ToLower(word), Found: q.found(), Runs: q.result.Plays, Nearest: strings.Replace(q.nearest(), "-", "−", 1), Clause: q.clause()}
 		if q.file != "" {
 			row.Command, row.Note = "slatbench run "+shellWord(q.file), needsText(q.needs)
 		}
 		p.Search = append(p.Search, row)
 	}
-	p.SearchMeaning = searchMeaning
+	p.SearchMeaning = "G" + searchMeaning[1:] // a sentence of its own here
 	return p.Write(w)
 }
