@@ -163,6 +163,11 @@ func (a *alarmMonitor) tick(t *bayTruth, now int64) {
 		}
 	}
 	a.allowBy(t, now)
+	if a.held && now == t.stood { // it has come free before anybody had to say so
+		a.held = false
+		t.sound.cancel(heldUpRow)
+		t.sound.cancel(heldTeachingRow)
+	}
 	if now-t.stood < k.standsLong || t.stop.ends() {
 		return
 	}

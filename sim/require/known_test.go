@@ -286,3 +286,12 @@ func TestBarThatStopsInTheDark(t *testing.T) {
 	}
 	both(t, "lock-fault", "home", stops(interrupt(3.2, 1)), stops())
 }
+
+// A curtain that comes free before an alarm is due need not be told of.
+func TestCurtainThatComesFree(t *testing.T) {
+	held := func(until float64) story {
+		return story{height: 0.3, seconds: 6, actions: []sim.Action{press(0.5)}, door: driving(0.6, 4, up, 0, 0),
+			faults: []sim.Scheduled{kind(t, "leaning-cargo", map[string]float64{"force": 900}, 0, until)}}
+	}
+	both(t, "alarm", "sounds", held(1.8), held(3))
+}
