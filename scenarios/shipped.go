@@ -21,10 +21,11 @@ const (
 	LogicKind    FileKind = "logic"
 	StandardKind FileKind = "standard"
 	LessonKind   FileKind = "lesson"
+	SizeKind     FileKind = "size"
 )
 
 // FileKinds lists the kinds of file.
-var FileKinds = []FileKind{ScenarioKind, TruckKind, LogicKind, StandardKind, LessonKind}
+var FileKinds = []FileKind{ScenarioKind, TruckKind, LogicKind, StandardKind, LessonKind, SizeKind}
 
 // folders are where the shipped files of a kind lie. Demos come first.
 var folders = map[FileKind][]string{
@@ -33,6 +34,7 @@ var folders = map[FileKind][]string{
 	LogicKind:    {"logic"},
 	StandardKind: {"standards"},
 	LessonKind:   {"lessons"},
+	SizeKind:     {"sizing"},
 }
 
 // ShippedNames lists the shipped files of a kind, by name, folder after folder.
@@ -144,6 +146,12 @@ func Title(kind FileKind, name string) (string, error) {
 			return "", err
 		}
 		return ls.Title(), nil
+	case SizeKind:
+		f, err := l.LoadSize(shippedPrefix+name, nil)
+		if err != nil {
+			return "", err
+		}
+		return f.Name, nil
 	}
 	return "", fmt.Errorf("no kind of file is called %q", kind)
 }
@@ -161,6 +169,8 @@ func SchemaOf(kind FileKind) (*jsonschema.Schema, error) {
 		return Schema(&StandardTest{}, "standard test"), nil
 	case LessonKind:
 		return Schema(&Lesson{}, "lesson"), nil
+	case SizeKind:
+		return Schema(&SizeFile{}, "size file"), nil
 	}
 	return nil, fmt.Errorf("no kind of file is called %q", kind)
 }

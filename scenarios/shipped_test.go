@@ -127,6 +127,7 @@ func TestShippedFilesFitTheirSchemas(t *testing.T) {
 		LogicKind:    compiled(t, logicSchema()),
 		StandardKind: compileSchema(t, &StandardTest{}),
 		LessonKind:   compileSchema(t, &Lesson{}),
+		SizeKind:     compileSchema(t, &SizeFile{}),
 	}
 	for _, kind := range FileKinds {
 		names := ShippedNames(kind)

@@ -27,6 +27,7 @@ var listings = []listing{
 	{"logics", true, shippedRows(scenarios.LogicKind)},
 	{"standards", true, shippedRows(scenarios.StandardKind)},
 	{"lessons", true, shippedRows(scenarios.LessonKind)},
+	{"sizes", true, shippedRows(scenarios.SizeKind)},
 	{"faults", false, faultRows},
 	{"requirements", false, requirementRows},
 	{"alarms", false, alarmRows},

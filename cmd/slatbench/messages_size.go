@@ -21,22 +21,22 @@ func init() {
 
 // Flags of size and size pick.
 const (
-	flagDoor        = "the door, as in `\"height 1.8 m, width 1.1 m, mass 32 kg, bend 200 mm, drum radius 50 mm\"`"
-	flagSpring      = "a spring on the shaft, as in `\"wire 0.218 in, inside 2 in, length 28 in, turns 6.5\"`; repeatable"
+	flagDoor        = "the door `PART`: height, width, mass, bend ..."
+	flagSpring      = "a spring `PART`: wire, inside, length; repeatable"
 	flagTurns       = "initial turns `N` of all springs"
-	flagBattery     = "the battery, as in `\"cold cranking 650 A, reserve 120 min, charge 80 %, age 20 %\"`"
-	flagHarness     = "the wiring to the door, as in `\"wire 10 AWG, length 20 ft, connectors 6 mohm\"`; each way"
-	flagTemperature = "of air, battery and grease, as in `-20C` or 0F"
-	flagGrade       = "slope across the truck, as in `5%`"
-	flagTolerances  = "how far trucks may differ, as in `\"spring rate 5 %, mass 3 %, friction 30 %\"`"
+	flagBattery     = "the battery `PART`: cold cranking, reserve, charge, age"
+	flagHarness     = "the wiring `PART`: wire, length each way, connectors"
+	flagTemperature = "`T` of air, battery and grease, as in -20C or 0F"
+	flagGrade       = "slope `G` across the truck, as in 5%"
+	flagTolerances  = "how far trucks may differ, a `PART` of inputs"
 	flagSizeTruck   = "start from the truck `FILE` instead of the file's"
-	flagSizeWorkers = "ask on `N` cores side by side; the answers do not depend on it"
-	flagSweep       = "study an input over a range, `INPUT=LOW..HIGH[:STEPS]`; two of them make a map"
+	flagSizeWorkers = "ask on `N` cores; the answers do not depend on it"
+	flagSweep       = "study a `RANGE`, INPUT=LOW..HIGH[:STEPS]; two make a map"
 	flagTrucks      = "ask of `N` trucks that differ within the tolerances"
 	flagSizeSeed    = "seed `N` of those trucks"
 	flagSizeReport  = "write a report to `FILE`.html, for screen and paper"
-	flagSprings     = "the list of springs, `FILE`.csv; the shipped one when left out"
-	flagConvention  = "how rates are reckoned from the wire: `WORD` textbook or rate book"
+	flagSprings     = "the springs, `FILE`.csv"
+	flagConvention  = "textbook or rate book, a `WORD`"
 	flagBy          = "rank by `WORD`: margin, life or cost"
 	flagSingle      = "single springs only, no pairs"
 	flagTop         = "show the first `N`"
@@ -44,20 +44,19 @@ const (
 
 var helpSize = help{
 	"spring, wiring and battery of a door: will it work, and by what margin?",
-	`Answers an upfitter's question: will this door work with this spring, this wiring
-and this battery, where the truck stands? Prints how the door is balanced, the
-range of initial turns in which it works, times, currents, supply, heat, spring
-stress and life. Every answer passes, is marginal or fails, with the reason and
-the nearest change that would mend it.
+	`Answers an upfitter's question: will this door work with this spring, this
+wiring and this battery, where the truck stands? Prints how the door is
+balanced, the range of initial turns in which it works, times, currents, supply,
+heat, spring stress and life. Every answer passes, is marginal or fails, with
+the reason and the nearest change that would mend it.
 
-FILE is a size file, a shipped one by its name, or none for the shipped door. The
-flags change single parts of it: keys and quantities with their units, in SI or US
-customary, apart by commas, as a size file has them (see docs/sizing.md).
+FILE is a size file, a shipped one by its name, or none for the shipped door.
+The flags change single parts of it. ` + partText + `
 
---sweep, twice, makes a map over two inputs: ` + "\n" + wrappedInputs() + `
+--sweep, twice, makes a map over two inputs:` + "\n" + wrappedInputs() + `
 
-A wound torsion spring can maim or kill: leave winding to people who are qualified
-for it. Every answer is that of a model.
+A wound torsion spring can maim or kill: leave winding to people who are
+qualified for it. Every answer is that of a model.
 
 Exit codes: 0 nothing fails, 1 an answer fails, 2 bad input or usage.`,
 	`slatbench size
@@ -69,6 +68,15 @@ slatbench size my-door.yaml --set "battery.age=60 %" --json
 slatbench size pick --springs my-shelf.csv --by cost`,
 }
 
+// partText tells what a part of a size file looks like on the command line.
+const partText = `A PART is keys and quantities with their
+units, in SI or US customary, apart by commas (see docs/sizing.md):
+  --door "height 1.8 m, width 1.1 m, mass 32 kg, bend 200 mm, drum radius 50 mm"
+  --spring "wire 0.218 in, inside 2 in, length 28 in, turns 6.5"
+  --battery "cold cranking 650 A, reserve 120 min, charge 80 %, age 20 %"
+  --harness "wire 10 AWG, length 20 ft, connectors 6 mohm"
+  --tolerances "spring rate 5 %, mass 3 %, friction 30 %"`
+
 // wrappedInputs lists the inputs of a sweep.
 func wrappedInputs() string {
 	return strings.Join(wrap(strings.Join(sizing.InputNames(), ", ")+".", lineWidth-2), "\n")
@@ -76,12 +84,16 @@ func wrappedInputs() string {
 
 var helpSizePick = help{
 	"which springs of a list fit a door, with how many turns",
-	`Tries every spring of a list, and every pair on one shaft, on the door of FILE, and
-ranks those that work: by the least margin of all that springs decide, by life, or
-by cost. Each gets its initial turns. The list is a CSV file whose first line names
-the columns: name, wire, inside (or mean, or outside), length (or coils), steel,
-rate, dead coils, modulus, cost, note. A cell carries its unit ("0.218 in"), or the
-column does ("wire (in)"). Of a list of more than 1000, pairs are of like springs only.
+	`Tries every spring of a list, and every pair on one shaft, on the door of FILE,
+and ranks those that work: by the least margin of all that springs decide, by
+life, or by cost. Each gets its initial turns. The list is a CSV file whose
+first line names the columns: name, wire, inside (or mean, or outside), length
+(or coils), steel, rate, dead coils, modulus, cost, note. A cell carries its
+unit ("0.218 in"), or the column does ("wire (in)"). Of a list of more than
+1000, pairs are of like springs only. --convention tells how rates are reckoned
+from the wire: textbook counts every coil, rate book leaves five dead.
+
+The door is told as for slatbench size, whose help has examples of a PART.
 
 Exit codes: 0 it was ranked, whether anything fits or not, 2 bad input or usage.`,
 	`slatbench size pick

@@ -45,7 +45,7 @@ const sizeParts = len(sizePartNames)
 
 func newSize() *cobra.Command {
 	var f sizeFlags
-	c := command(cobra.Command{Use: "size [FILE] [INPUT=LOW..HIGH]...", ValidArgsFunction: completeSize}, helpSize)
+	c := command(cobra.Command{Use: "size [FILE] [INPUT=LOW..HIGH]...", ValidArgsFunction: completeFile(scenarios.SizeKind)}, helpSize)
 	f.question(c)
 	flags := c.Flags()
 	flags.StringArrayVar(&f.sweep, "sweep", nil, flagSweep)
@@ -117,19 +117,6 @@ func (f *sizeFlags) arguments(c *cobra.Command, args []string) error {
 	return nil
 }
 
-// sizeFolder is where the shipped size files lie.
-const sizeFolder = "sizing/"
-
-func completeSize(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
-	var list []string
-	for _, short := range shippedSizes() {
-		if len(args) == 0 && strings.HasPrefix(short, typed) {
-			list = append(list, short)
-		}
-	}
-	return list, cobra.ShellCompDirectiveDefault
-}
-
 func completeInputs(_ *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
 	var list []string
 	for _, name := range sizing.InputNames() {
@@ -138,17 +125,6 @@ func completeInputs(_ *cobra.Command, _ []string, typed string) ([]string, cobra
 		}
 	}
 	return list, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
-}
-
-// shippedSizes lists the shipped size files by their short names.
-func shippedSizes() []string {
-	var list []string
-	for _, name := range scenarios.AllShipped() {
-		if strings.HasPrefix(name, sizeFolder) {
-			list = append(list, scenarios.ShortName(name))
-		}
-	}
-	return list
 }
 
 // load reads the question.
@@ -175,20 +151,17 @@ func (f *sizeFlags) load() (*scenarios.SizeFile, error) {
 
 // name is that of the file: as typed, or that of the shipped one meant by it.
 func (f *sizeFlags) name() (string, error) {
-	switch {
-	case f.file == "":
+	if f.file == "" {
 		return scenarios.DefaultSize, nil
-	case strings.ContainsAny(f.file, `/\`) || scenarios.Exists(f.file):
-		return f.file, nil
 	}
-	short := shippedSizes()
-	if i := slices.Index(short, strings.TrimSuffix(f.file, ".yaml")); i >= 0 {
-		return sizeFolder + short[i] + ".yaml", nil
+	name := scenarios.FullName(scenarios.SizeKind, f.file)
+	if strings.ContainsAny(name, `/\`) || scenarios.Exists(name) {
+		return name, nil
 	}
-	if near := scenarios.Nearest(strings.TrimSuffix(f.file, ".yaml"), short); near != "" {
-		return "", noSize(f.file, near)
+	if near := scenarios.NearestShipped(scenarios.SizeKind, name); near != "" {
+		return "", noSize(f.file, scenarios.ShortName(near))
 	}
-	return f.file, nil
+	return name, nil
 }
 
 // sized is all that was asked.

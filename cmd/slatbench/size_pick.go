@@ -26,7 +26,7 @@ type pickFlags struct {
 
 func newSizePick() *cobra.Command {
 	var f pickFlags
-	c := command(cobra.Command{Use: "pick [FILE]", ValidArgsFunction: completeSize, Args: atMost(1)}, helpSizePick)
+	c := command(cobra.Command{Use: "pick [FILE]", ValidArgsFunction: completeFile(scenarios.SizeKind), Args: atMost(1)}, helpSizePick)
 	flags := c.Flags()
 	flags.StringVar(&f.list, "springs", scenarios.DefaultSprings, flagSprings)
 	flags.StringVar(&f.convention, "convention", "textbook", flagConvention)
