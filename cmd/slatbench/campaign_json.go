@@ -40,6 +40,18 @@ type silentJSON struct {
 	Why   string  `json:"why"`
 }
 
+// silentObject is nil where none of the runs has one.
+func silentObject(s *campaign.Silent, p *campaign.Plan, step float64) *silentJSON {
+	if s.Runs == 0 {
+		return nil
+	}
+	o := &silentJSON{Runs: s.Runs, First: s.First, At: float64(s.What.At) * step, Why: s.What.Why}
+	if s.What.Bay >= 0 {
+		o.Bay = &p.Truck.Bays[s.What.Bay].Name
+	}
+	return o
+}
+
 type planJSON struct {
 	Seed      uint64   `json:"seed"`
 	Faults    int      `json:"faults"`
@@ -120,14 +132,8 @@ func (r *campaignResult) object() *campaignJSON {
 			Logic: r.id.Logic, LogicHash: r.id.LogicHash, Version: r.id.Version, Step: r.id.Step, Tick: r.id.Tick,
 		},
 		Verdict: r.verdict(), Interrupted: r.interrupted, Runs: r.tally.Runs, Violating: r.tally.violating,
-		NotPlayed: r.tally.Failed, Error: r.tally.Error, Confidence: campaign.Confidence, Replay: r.again(r.runs()),
+		NotPlayed: r.tally.Failed, Error: r.tally.Error, Silent: silentObject(&r.tally.Silent, &r.plan, r.id.Step), Confidence: campaign.Confidence, Replay: r.again(r.runs()),
 		Violations: []violationJSON{}, Search: r.searchObject(), Transitions: []transitionJSON{},
-	}
-	if s := &r.tally.Silent; s.Runs > 0 {
-		o.Silent = &silentJSON{Runs: s.Runs, First: s.First, At: float64(s.What.At) * r.id.Step, Why: s.What.Why}
-		if s.What.Bay >= 0 {
-			o.Silent.Bay = &r.plan.Truck.Bays[s.What.Bay].Name
-		}
 	}
 	for i := range r.tally.Requirements {
 		c := &r.tally.Requirements[i]

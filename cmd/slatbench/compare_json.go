@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 
+	"slatbench/model"
 	"slatbench/sim/compare"
 )
 
@@ -32,9 +33,10 @@ type comparisonJSON struct {
 }
 
 type underJSON struct {
-	File   string `json:"file"`
-	Name   string `json:"name"`
-	Digest string `json:"digest"`
+	File   string      `json:"file"`
+	Name   string      `json:"name"`
+	Digest string      `json:"digest"`
+	Silent *silentJSON `json:"silent,omitempty"`
 }
 
 type classJSON struct {
@@ -133,6 +135,8 @@ func (w *comparison) object() (*comparisonJSON, error) {
 	}
 	var err, err2 error
 	o.Old, o.New = underJSON{File: f.old, Name: w.old.Title()}, underJSON{File: f.new, Name: w.new.Title()}
+	o.Old.Silent = silentObject(&w.tally.OldSilent, w.pair.Plan, model.DefaultStep)
+	o.New.Silent = silentObject(&w.tally.NewSilent, w.pair.Plan, model.DefaultStep)
 	o.Old.Digest, err = w.old.Digest()
 	o.New.Digest, err2 = w.new.Digest()
 	if err != nil || err2 != nil {

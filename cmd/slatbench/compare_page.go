@@ -38,6 +38,9 @@ func (w *comparison) writePage(out io.Writer) error {
 	for _, a := range w.absent {
 		p.Absent = append(p.Absent, absentText(a))
 	}
+	for _, side := range w.silentSides() {
+		p.Silent = append(p.Silent, w.silentSideText(side))
+	}
 	return p.Write(out)
 }
 

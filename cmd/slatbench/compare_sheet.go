@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"slatbench/model"
+	"slatbench/sim/campaign"
 	"slatbench/sim/compare"
 )
 
@@ -51,6 +52,7 @@ func (w *comparison) report(out io.Writer) error {
 			s.hanging(2, 4, absentText(a))
 		}
 	}
+	w.silentText(s)
 	s.blank()
 	s.wrapped(0, faint, compareCaution)
 	s.blank()
@@ -63,6 +65,38 @@ func (w *comparison) report(out io.Writer) error {
 	s.hanging(0, 2, replayText(w.all()))
 	_, err := io.WriteString(out, s.text.String())
 	return err
+}
+
+// silentSides are the sides with controllers that failed as a whole.
+func (w *comparison) silentSides() (list []silentSide) {
+	for _, side := range []silentSide{{sideOld, &w.tally.OldSilent}, {sideNew, &w.tally.NewSilent}} {
+		if side.Runs > 0 {
+			list = append(list, side)
+		}
+	}
+	return list
+}
+
+type silentSide struct {
+	name string
+	*campaign.Silent
+}
+
+// silentText tells that controllers failed as a whole, with the first run of each side.
+// Two that fail alike show no difference, and agree in little.
+func (w *comparison) silentText(s *sheet) {
+	sides := w.silentSides()
+	if len(sides) == 0 {
+		return
+	}
+	s.blank()
+	s.line(cell{text: headSilent, rendition: strong}, cell{text: silentMeaning, rendition: faint})
+	for _, side := range sides {
+		s.hanging(2, 4, w.silentSideText(side))
+		if !w.flags.alone {
+			s.hanging(2, 4, w.one(side.First))
+		}
+	}
 }
 
 // verdict in a word. It is none of the requirements': a difference may be what is wanted.

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slatbench/model"
 	"slatbench/sim/compare"
 	"slatbench/sim/require"
 )
@@ -57,6 +58,8 @@ const (
 	verdictDiffers = "DIFFERS"
 	verdictAllowed = "ALLOWED"
 	verdictSame    = "SAME"
+
+	sideOld, sideNew = "old", "new"
 
 	headAbsent = "Allowed, and did not occur"
 	firstMark  = ">"
@@ -163,6 +166,12 @@ func classEnds(kinds []string, near string) string {
 
 func absentText(a *allowedClass) string {
 	return fmt.Sprintf("%s (line %d): %s", a.ID, a.Pos().Line, a.Because)
+}
+
+// silentSideText says in how many runs controllers of one side failed as a whole.
+func (w *comparison) silentSideText(s silentSide) string {
+	at := timelineTime(float64(s.What.At) * model.DefaultStep)
+	return fmt.Sprintf("%s: in %s; first at %s in run %d, %s: %s", s.name, runsText(s.Runs), at, s.First, w.place(&compare.Row{Bay: s.What.Bay, Side: -1}), s.What.Why)
 }
 
 func moreClasses(n int) string { return "and " + classesText(n) + " more" }
@@ -309,6 +318,15 @@ func (w *comparison) exampleComment(c *comparedClass) []string {
 }
 
 func (w *comparison) summary() string {
+	text := w.agreement()
+	for i, side := range w.silentSides() {
+		text += []string{"; went silent: ", ", "}[min(i, 1)] + side.name + " in " + runsText(side.Runs)
+	}
+	return text
+}
+
+// agreement says how many runs differ.
+func (w *comparison) agreement() string {
 	t := w.tally
 	switch {
 	case len(w.classes) == 0 && t.Runs == 0:

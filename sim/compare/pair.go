@@ -27,6 +27,8 @@ type Run struct {
 	Err        error       // the bench could not play it; no comparison
 	Ticks      int         // that were compared until the first difference, or the end
 	Met        []Met       // states that both were in at once, until then
+	// Controllers that failed as a whole, whether or not it made a difference.
+	OldSilent, NewSilent []sim.Silence
 }
 
 // Met is how long a state of the old controllers and one of the new went together.
@@ -95,8 +97,9 @@ func (pl *Player) Play(c *campaign.Case) Run {
 	if o.Err != nil {
 		return Run{Case: c, Err: o.Err}
 	}
+	pl.first.silent = o.Silent
 	set, err := pl.again()
-	r := Run{Case: c, Err: err, Met: slices.Clone(pl.like.met), Ticks: int(pl.like.tick)}
+	r := Run{Case: c, Err: err, Met: slices.Clone(pl.like.met), Ticks: int(pl.like.tick), OldSilent: pl.first.silent, NewSilent: pl.second.silent}
 	if d := pl.like.differ; d != nil && err == nil {
 		pl.first.listener.Finish()
 		pl.second.listener.Finish()
@@ -129,20 +132,24 @@ func (pl *Player) again() (*require.Set, error) {
 	set := require.New(len(s.Truck.Bays), o)
 	pl.like.begin()
 	pl.second.begin(len(s.Truck.Bays))
-	s.Watch = []sim.Observer{set, pl.like, &pl.second.listener, pl.second.figures}
+	silences := sim.NewSilences()
+	s.Watch = []sim.Observer{set, pl.like, &pl.second.listener, pl.second.figures, silences}
 	b, err := sim.New(s)
 	if err != nil {
 		return nil, err
 	}
-	return set, b.Run()
+	err = b.Run()
+	pl.second.silent = silences.List
+	return set, err
 }
 
 // heard is what is listened to and measured besides.
 type heard struct {
 	listener sim.Listener
 	figures  *sim.Figures
+	silent   []sim.Silence
 }
 
 func (h *heard) begin(bays int) {
-	h.listener, h.figures = sim.Listener{}, sim.NewFigures(bays)
+	h.listener, h.figures, h.silent = sim.Listener{}, sim.NewFigures(bays), nil
 }

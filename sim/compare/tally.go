@@ -20,6 +20,8 @@ type Tally struct {
 	First  uint64 // index of the first that could not
 	Ticks  int64  // compared
 
+	OldSilent, NewSilent campaign.Silent // runs in which a controller failed as a whole
+
 	classes map[string]*Class
 	met     map[Met]int64
 }
@@ -87,6 +89,8 @@ func (t *Tally) Add(r *Run) {
 	}
 	t.Runs++
 	t.Ticks += int64(r.Ticks)
+	silent(&t.OldSilent, r.Case.Index, r.OldSilent)
+	silent(&t.NewSilent, r.Case.Index, r.NewSilent)
 	for _, m := range r.Met {
 		ticks := m.Ticks
 		m.Ticks = 0
@@ -104,6 +108,16 @@ func (t *Tally) Add(r *Run) {
 		t.classes[id] = c
 	}
 	c.add(r.Case, d)
+}
+
+// silent counts a run in which controllers failed as a whole, if any did.
+func silent(s *campaign.Silent, index uint64, list []sim.Silence) {
+	if len(list) == 0 {
+		return
+	}
+	if s.Runs++; s.Runs == 1 {
+		s.First, s.What = index, list[0]
+	}
 }
 
 // Classes, the one with the most runs first; equals by their ID.

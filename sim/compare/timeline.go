@@ -59,7 +59,8 @@ func (pl *Player) Timeline(d *Difference) []Row {
 			}
 		}
 	}
-	rows = append(rows, pl.sounded(d)...)
+	rows = append(rows, pl.sounded()...)
+	rows = append(rows, pl.fellSilent()...)
 	slices.SortStableFunc(rows, func(a, b Row) int {
 		switch {
 		case a.At < b.At:
@@ -169,7 +170,7 @@ func doing(f *follower, machine, side int, was, is *sim.Outputs) string {
 }
 
 // sounded lists the alarms of both runs: those that both sounded at once in one row.
-func (pl *Player) sounded(d *Difference) (rows []Row) {
+func (pl *Player) sounded() (rows []Row) {
 	old, new := pl.first.listener.Heard, pl.second.listener.Heard
 	step := pl.old.Played().Setup.StepSize
 	row := func(h sim.Heard) Row { return Row{At: float64(h.From) * step, Bay: h.Bay, Side: -1} }
@@ -192,6 +193,25 @@ func (pl *Player) sounded(d *Difference) (rows []Row) {
 			r := row(h)
 			r.New = text(h)
 			rows = append(rows, r)
+		}
+	}
+	return rows
+}
+
+// fellSilent lists the controllers of both runs that failed as a whole.
+func (pl *Player) fellSilent() (rows []Row) {
+	old, new := pl.first.silent, pl.second.silent
+	step := pl.old.Played().Setup.StepSize
+	for _, s := range old {
+		r := Row{At: float64(s.At) * step, Bay: s.Bay, Side: -1, Old: "goes silent: " + s.Why}
+		if slices.Contains(new, s) {
+			r.New = r.Old
+		}
+		rows = append(rows, r)
+	}
+	for _, s := range new {
+		if !slices.Contains(old, s) {
+			rows = append(rows, Row{At: float64(s.At) * step, Bay: s.Bay, Side: -1, New: "goes silent: " + s.Why})
 		}
 	}
 	return rows

@@ -24,6 +24,7 @@ type Compare struct {
 	Classes                            []CompareClass
 	More                               []CompareClass // without their courses
 	Absent                             []string       // allowed, and did not occur
+	Silent                             []string       // controllers that failed as a whole
 }
 
 // CompareClass is a class of difference.
