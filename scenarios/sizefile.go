@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"slatbench/model"
 	"slatbench/sim/sizing"
@@ -238,7 +239,7 @@ func (s *sizeSpring) check(r *Report, c conventionWord) {
 		return
 	}
 	if _, err := s.spring(c, ""); err != nil {
-		r.Add(s.PosOf("wire"), "wire: "+err.Error(), `give its modulus, as in "modulus: 200 GPa"`)
+		r.Add(s.PosOf("wire"), "wire: "+strings.TrimPrefix(err.Error(), "spring: wire "), `give its modulus, as in "modulus: 200 GPa"`)
 	}
 }
 

@@ -121,6 +121,10 @@ func TestSizeFlags(t *testing.T) {
 	if last.Input.Name != "temperature" || last.By != 10 || last.Share {
 		t.Errorf("tolerance %+v", last)
 	}
+	q = loadSize(t, DefaultSize, SizeFlag{"spring", "rate 20 in-lbf/turn, turns 7"}).Question()
+	if c := q.Bay.Counterbalance; len(q.Springs) != 0 || math.Abs(c.Rate-20*model.Inch*model.PoundForce) > 1e-9 || c.InitialTurns != 7 {
+		t.Errorf("springs %v, rate %v, %v turns", q.Springs, c.Rate, c.InitialTurns)
+	}
 }
 
 // What is wrong is told with its place, its field and its rule.
@@ -147,7 +151,7 @@ func TestBadSizes(t *testing.T) {
 		{"springs: {list: [{wire: 5 mm, inside: 50 mm}]}\n", SizeFlag{}, []string{"needs its length or its coils"}},
 		{"springs: {list: [{wire: 5 mm, length: 600 mm}]}\n", SizeFlag{}, []string{"inside, mean or outside"}},
 		{"springs: {list: [{wire: 5 mm, inside: 50 mm, mean: 55 mm, length: 600 mm}]}\n", SizeFlag{}, []string{"not several"}},
-		{"springs: {list: [{wire: 2 mm, inside: 20 mm, length: 600 mm}]}\n", SizeFlag{}, []string{"wire: spring: wire 0.002 m, expected above 0.003175 m", "give its modulus"}},
+		{"springs: {list: [{wire: 2 mm, inside: 20 mm, length: 600 mm}]}\n", SizeFlag{}, []string{"wire: 0.002 m, expected above 0.003175 m", "give its modulus"}},
 		{"springs: {rate: 2 N·m/turn, list: [{wire: 5 mm, inside: 50 mm, length: 600 mm}]}\n", SizeFlag{}, []string{"not both"}},
 		{"springs: {list: [{wire: 5 mm, inside: 50 mm, length: 600 mm, steel: bronze}]}\n", SizeFlag{}, []string{`unknown word "bronze"`, "oil-tempered, hard-drawn, music wire"}},
 		{"springs: {list: [{wire: 5, inside: 50 mm, length: 600 mm}]}\n", SizeFlag{}, []string{`"5" has no unit, a length needs one`}},
@@ -167,6 +171,8 @@ func TestBadSizes(t *testing.T) {
 		{"", SizeFlag{"spring", "wire 0.2 in, lenght 28 in"}, []string{"--spring: ", `unknown key "lenght"`, `did you mean "length"?`}},
 		{"", SizeFlag{"spring", "wire, inside 2 in, length 28 in"}, []string{"--spring: wire: no value"}},
 		{"", SizeFlag{"spring", "wire 0.2 in, wire 0.3 in"}, []string{"wire is given twice"}},
+		{"", SizeFlag{"spring", "rate 21 in-lbf/turn, inside 2 in"}, []string{"--spring: ", "nothing but the rate is known"}},
+		{"battery: {cold cranking: 50 A, reserve: 1000 min, age: 80 %}\n", SizeFlag{}, []string{"battery: 50 A of cold cranking is too weak"}},
 		{"", SizeFlag{"temperature", "-20"}, []string{"--temperature: temperature: ", "has no unit"}},
 		{"", SizeFlag{"door", "height 70 lb"}, []string{"--door: height: ", "is a mass, a length is expected"}},
 		{"", SizeFlag{"door", ","}, []string{"--door: nothing is given"}},

@@ -74,7 +74,9 @@ func (n *notation) lay(r *resolver, root *Node, flags []SizeFlag) *Node {
 				root = n.over(r, root, []string{"springs", "initial turns"}, bareTurns(turns))
 				one = one.without(turnsKey)
 			}
-			springs = append(springs, one)
+			if len(one.Pairs) > 0 {
+				springs = append(springs, one)
+			}
 		case "temperature", "grade":
 			root = n.over(r, root, []string{"place", f.Name}, &Node{Kind: Scalar, Text: strings.TrimSpace(f.Text), Pos: at})
 		case "turns":
@@ -93,7 +95,27 @@ func (n *notation) lay(r *resolver, root *Node, flags []SizeFlag) *Node {
 	if old := root.Get("springs"); old != nil && old.Kind == Mapping {
 		root = root.with(Pair{"springs", at, old.without("rate").without("list")})
 	}
+	if rate := n.rateOnly(springs, at); rate != nil {
+		return n.over(r, root, []string{"springs", "rate"}, rate)
+	}
 	return n.over(r, root, []string{"springs", "list"}, &Node{Kind: List, Items: springs, Pos: at})
+}
+
+// rateOnly is the rate of all springs together, where the command line says nothing
+// else of them; nil where it tells of wire.
+func (n *notation) rateOnly(springs []*Node, at Pos) *Node {
+	for _, one := range springs {
+		rate := one.Get("rate")
+		switch {
+		case rate == nil || one.Get("wire") != nil:
+		case len(springs) > 1 || len(one.Pairs) > 1:
+			n.report.Add(at, "without its wire nothing but the rate is known of a spring, and it stands for all springs together", `write it like "rate 21 in-lbf/turn, turns 6.5"`)
+			return rate
+		default:
+			return rate
+		}
+	}
+	return nil
 }
 
 // displaced are the keys of the file that a key of the command line takes the place

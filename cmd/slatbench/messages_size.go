@@ -293,7 +293,7 @@ func pickCounts(p *sizing.Picked) string {
 	return fmt.Sprintf("%s tried, %d fit", kinds, len(p.Fits))
 }
 
-const pickNote = "Turns: recommended. Margin: turns to the nearer end of the range in which the door works. Stress: of where the wire sets. " +
+const pickNote = "By margin it is ranked by the least score of all that springs decide. Turns: recommended. Margin: turns to the nearer end of the range in which the door works. Stress: of where the wire sets. " +
 	"Life: cycles, estimated, within a factor of five. Times of the first twenty are simulated. Two springs on a shaft are wound by the same " +
 	"turns, one left-hand and one right-hand."
 

@@ -185,6 +185,9 @@ func (s *sized) writeJSON(out io.Writer) error {
 		BatteryV: number(r.OpenVolts), BatteryOhm: number(r.Internal), HarnessOhm: number(r.HarnessOhms),
 		Springs: []springJSON{}, Replay: s.replay, Cautions: sizeCaution,
 	}
+	if !r.Good.Open() {
+		j.Turns.PassLow, j.Turns.PassHigh = number(math.NaN()), number(math.NaN())
+	}
 	for i := range r.Answers {
 		a := &r.Answers[i]
 		info := a.Aspect.Info()

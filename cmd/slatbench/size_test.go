@@ -1,6 +1,8 @@
 package main
 
 import (
+	"os"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -44,4 +46,40 @@ func TestSizeScripts(t *testing.T) {
 			},
 		},
 	})
+}
+
+// Every key that --json prints is explained in docs/sizing.md.
+func TestSizeKeysAreExplained(t *testing.T) {
+	text, err := os.ReadFile("../../docs/sizing.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, section, _ := strings.Cut(string(text), "\n## JSON\n")
+	section, _, _ = strings.Cut(section, "\n## ")
+	keys := map[string]bool{}
+	for _, of := range []reflect.Type{reflect.TypeFor[sizeJSON](), reflect.TypeFor[pickJSON]()} {
+		jsonKeys(of, keys)
+	}
+	if len(keys) < 90 {
+		t.Errorf("%d keys only were found", len(keys))
+	}
+	for key := range keys {
+		if !strings.Contains(section, "`"+key+"`") {
+			t.Errorf("key %s is not explained", key)
+		}
+	}
+}
+
+// jsonKeys collects the keys of a type and of all that it holds.
+func jsonKeys(of reflect.Type, into map[string]bool) {
+	switch of.Kind() {
+	case reflect.Pointer, reflect.Slice:
+		jsonKeys(of.Elem(), into)
+	case reflect.Struct:
+		for i := range of.NumField() {
+			key, _, _ := strings.Cut(of.Field(i).Tag.Get("json"), ",")
+			into[key] = true
+			jsonKeys(of.Field(i).Type, into)
+		}
+	}
 }

@@ -3,6 +3,7 @@ package sizing
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"slatbench/model"
 )
@@ -115,7 +116,7 @@ func (c *checker) drive(d *model.DriveParams) {
 
 func (c *checker) supply(q *Question) {
 	if err := q.Battery.Validate(); err != nil {
-		c.add("", err.Error(), "battery")
+		c.add("", strings.TrimPrefix(err.Error(), "battery parameters: "), "battery")
 	}
 	c.within(q.Charge, 0, 1, 100, "%", "battery", "charge")
 	c.within(q.Loads, -200, 200, 1, "A", "harness", "accessories")
