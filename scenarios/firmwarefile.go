@@ -84,7 +84,7 @@ func (l *Loader) fromOutside(word string, by source, at Pos) (*UnderTest, error)
 }
 
 // firmwareHint follows what is wrong with a module or a program.
-const firmwareHint = "docs/firmware.md leads through it; slatbench firmware check tells more"
+const firmwareHint = "docs/firmware.md says under \"What is refused\" what to do"
 
 // onDisk is a regular file of the user's that a word means, if there is one.
 func onDisk(word string, by source) (string, bool) {
@@ -109,8 +109,8 @@ const (
 	programFile
 )
 
-// kindOnDisk looks into a file. A text with an ending of its own is never run, even
-// where it may be.
+// kindOnDisk looks into a file. A text or a module with an ending of its own is never
+// run, even where it may be: one that was cut short is no program.
 func kindOnDisk(path string) (outsideKind, error) {
 	data, info, err := beginning(path)
 	if err != nil {
@@ -118,7 +118,7 @@ func kindOnDisk(path string) (outsideKind, error) {
 	}
 	text := strings.EqualFold(filepath.Ext(path), ".yaml") || strings.EqualFold(filepath.Ext(path), ".yml")
 	switch {
-	case meter.IsModule(data):
+	case meter.IsModule(data), strings.EqualFold(filepath.Ext(path), ".wasm"):
 		return moduleFile, nil
 	case info.Mode()&0o111 != 0 && !text:
 		return programFile, nil

@@ -106,6 +106,51 @@ func isLogicOverlay(n *Node, s *structShape) bool {
 	return s.typ == logicFileType && n.Kind == Mapping && n.pair(basedOnKey) != nil
 }
 
+// What is said of a file that changes a table which it does not name.
+const (
+	noBase     = "this says what is to differ, and not from which table"
+	noBaseHint = "add a line such as \"" + basedOnKey + ": baseline\""
+)
+
+// forgottenBase refuses a logic file that says only what differs, and lacks the line
+// that names its base or has it misspelt: it changes a machine, or it has tuning alone.
+func (r *resolver) forgottenBase(n *Node, s *structShape) bool {
+	if s.typ != logicFileType || n.Kind != Mapping || n.Get("logic") == nil {
+		return false
+	}
+	known, alone := s.keys(), n.Get("tuning") != nil
+	for _, pair := range n.Pairs {
+		alone = alone && (pair.Key == "logic" || pair.Key == "tuning")
+		if !slices.Contains(known, pair.Key) && nearest(pair.Key, []string{basedOnKey}) != "" {
+			r.report.Add(pair.Pos, "unknown key "+quoted(pair.Key), "did you mean "+quoted(basedOnKey)+"?")
+			return true
+		}
+		if at, changes := changeOf(pair); changes {
+			r.report.Add(at, noBase, noBaseHint)
+			return true
+		}
+	}
+	if alone {
+		r.report.Add(n.Pos, noBase, noBaseHint)
+	}
+	return alone
+}
+
+// changeOf finds in a machine a key that only an overlay has.
+func changeOf(machine Pair) (Pos, bool) {
+	if machine.Key != "door" && machine.Key != "lock" || machine.Value.Kind != Mapping {
+		return Pos{}, false
+	}
+	whole := shapeOfStruct(reflect.TypeFor[logic.Machine]()).keys()
+	changes := shapeOfStruct(reflect.TypeFor[machineChanges]()).keys()
+	for _, inner := range machine.Value.Pairs {
+		if slices.Contains(changes, inner.Key) && !slices.Contains(whole, inner.Key) {
+			return inner.Pos, true
+		}
+	}
+	return Pos{}, false
+}
+
 // basedOn makes the whole table of an overlay: nil where a problem was noted.
 func (r *resolver) basedOn(n *Node, s *structShape, chain []source) *Node {
 	var over logicChanges

@@ -275,6 +275,26 @@ func TestOverlayBases(t *testing.T) {
 	}
 }
 
+// A file that changes a table and does not name it is told so, and nothing else; a
+// whole table, and one that lacks a machine, are not taken for it.
+func TestForgottenBase(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"logic: x\ndoor:\n  change states:\n    - {state: pausing, lamp: flash}\n", "mine.yaml:3:3: " + noBase + "\n  hint: " + noBaseHint},
+		{"logic: x\ntuning: {pause: 500 ms}\n", "mine.yaml:1:1: " + noBase + "\n  hint: " + noBaseHint},
+		{"logic: x\nbase on: baseline\ntuning: {pause: 500 ms}\n", "mine.yaml:2:1: unknown key \"base on\"\n  hint: did you mean \"based on\"?"},
+		{"logic: x\nlock: {drop states: [failed], start: locked}\n", "mine.yaml:2:8: " + noBase + "\n  hint: " + noBaseHint},
+	} {
+		_, err := overlayFile(t, map[string]string{"mine.yaml": c.text}, "mine.yaml")
+		if err == nil || err.Error() != c.want {
+			t.Errorf("%q: got\n%v\nwant\n%s", c.text, err, c.want)
+		}
+	}
+	_, err := overlayFile(t, map[string]string{"mine.yaml": "logic: x\ntuning: {}\ndoor: {start: a}\n"}, "mine.yaml")
+	if err == nil || strings.Contains(err.Error(), noBase) || !strings.Contains(err.Error(), `missing key "lock"`) {
+		t.Errorf("a table without a lock: %v", err)
+	}
+}
+
 // Every overlay of docs/logic.md is read.
 func TestOverlaysOfTheDocs(t *testing.T) {
 	text, err := os.ReadFile("../docs/logic.md")

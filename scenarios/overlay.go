@@ -56,6 +56,9 @@ func (r *resolver) structure(n *Node, s *structShape, chain []source) *Node {
 	if isLogicOverlay(n, s) {
 		return r.basedOn(n, s, chain)
 	}
+	if r.forgottenBase(n, s) {
+		return nil
+	}
 	if s.overlay {
 		n, base, baseName = r.startFrom(n, s, chain)
 	}
