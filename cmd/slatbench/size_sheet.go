@@ -196,8 +196,8 @@ func (s *sized) answers(r *sheet) {
 			cell{text: shortLimit(pass), width: 9, right: true, rendition: faint},
 			cell{text: shortLimit(fail), width: 8, right: true, rendition: faint})
 		r.wrapped(12, faint, a.Reason)
-		if a.Fix != "" {
-			r.wrapped(12, strong, "try: "+a.Fix)
+		if advice := a.Advice(); advice != "" {
+			r.wrapped(12, strong, advice)
 		}
 	}
 	var untold []string

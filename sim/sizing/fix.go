@@ -51,6 +51,18 @@ func (r *Result) mend() {
 	}
 }
 
+// Advice is what to try about an answer that does not pass, or that none of the changes
+// tried mends it by itself. It is empty for one that passes or is not judged.
+func (a *Answer) Advice() string {
+	switch {
+	case a.Verdict != Marginal && a.Verdict != Fail:
+		return ""
+	case a.Fix == "":
+		return "no single change that was tried mends it"
+	}
+	return "try: " + a.Fix
+}
+
 func (r *Result) fix(a *Answer) string {
 	half := ""
 	for _, changes := range remedies[a.Aspect] {

@@ -56,8 +56,8 @@ type sizePage struct {
 }
 
 type answerRow struct {
-	Mark, Verdict, Name, Value, Pass, Fail, Reason, Fix string
-	Bar                                                 template.HTML
+	Mark, Verdict, Name, Value, Pass, Fail, Reason, Advice string
+	Bar                                                    template.HTML
 }
 
 type springRow struct{ Name, Cells []string }
@@ -149,7 +149,7 @@ func (s *Size) answers(p *sizePage) {
 		}
 		row := answerRow{
 			Mark: sizeMarks[a.Verdict], Verdict: a.Verdict.String(), Name: info.Name, Value: a.Aspect.Figure(a.Value),
-			Reason: a.Reason, Fix: a.Fix, Bar: template.HTML(scoreBar(a)),
+			Reason: a.Reason, Advice: title(a.Advice()), Bar: template.HTML(scoreBar(a)),
 		}
 		row.Pass, row.Fail = a.Aspect.Figure(a.Limit.Pass), a.Aspect.Figure(a.Limit.Fail)
 		p.Answers = append(p.Answers, row)
