@@ -75,7 +75,7 @@ func (f *serveFlags) serve(parent context.Context, out, errs io.Writer) error {
 		Version: version(), Sessions: f.sessions, Idle: f.idle, Hosts: f.names, Log: errs,
 	})
 	if err != nil {
-		return withHint(err)
+		return withHint(f.namedAsTyped(err))
 	}
 	listener, err := net.Listen("tcp", net.JoinHostPort(f.host, strconv.Itoa(int(f.port))))
 	if err != nil {
@@ -125,6 +125,22 @@ func (f *serveFlags) findFile() error {
 		}
 	}
 	return nothingToServe(f.scenario, nearest)
+}
+
+// namedAsTyped lets a truck or a logic that cannot be had stand at the flag that named it.
+func (f *serveFlags) namedAsTyped(err error) error {
+	if f.logic != "" {
+		err = namedBy("--logic", err)
+	}
+	var problems scenarios.Problems
+	if errors.As(err, &problems) {
+		for _, p := range problems {
+			if p.Pos.File == live.QuietFile {
+				p.Pos = scenarios.Pos{File: "--truck"}
+			}
+		}
+	}
+	return err
 }
 
 // withHint takes up what the live bench knows to try about an error.

@@ -96,6 +96,7 @@ const listen = `(() => {
 	window.WebSocket = class extends Wire {
 		constructor(...a) {
 			super(...a);
+			heard.wire = this;
 			this.addEventListener('message', m => {
 				const o = JSON.parse(m.data);
 				if (o.is === 'bench') { heard.bench = o; heard.t = []; heard.rows = []; }

@@ -33,6 +33,7 @@ func TestPage(t *testing.T) {
 		{"two pages have two trucks", apart},
 		{"the keyboard is enough", byKeys},
 		{"files are opened", openedFiles},
+		{"a broken connection is told", connectedAgain},
 		{"on a phone", onPhone},
 		{"a lesson from start to end", taught},
 	} {
@@ -287,6 +288,27 @@ func openedFiles(t *testing.T, browser context.Context, address string) {
 	p.click("#openButton")
 	p.do(chromedp.Click(`[data-open="demo/morning-stop.yaml"]`))
 	p.until(`document.getElementById('title').textContent.includes('crate on the sill')`, "a scenario from the list")
+}
+
+// connectedAgain: a page whose connection breaks offers to connect again, whatever is
+// clicked meanwhile, opens what was open, and says that the truck is another one.
+func connectedAgain(t *testing.T, browser context.Context, address string) {
+	p := openTab(t, browser, address+"?scenario=demo/morning-stop.yaml", 1440, 900)
+	p.until(`heard.last.t > 0.5`, "a run that has begun")
+	p.click("#openButton")
+	p.do(chromedp.Click(`[data-open="demo/two-doors.yaml"]`))
+	p.until(`document.getElementById('title').textContent === 'Two doors at once'`, "another scenario")
+	ask[bool](p, `(() => { heard.wire.close(); return true; })()`)
+	p.until(`document.querySelector('#notice button')?.textContent === 'Connect again'`, "the offer to connect again")
+	p.click("#press")
+	p.until(`document.getElementById('notice').textContent.includes('not connected')`, "the word that nothing was pressed")
+	ask[bool](p, `(() => { heard.last = null; return true; })()`)
+	p.click("#notice button")
+	p.until(`heard.last !== null && heard.last.t < 30`, "a truck again")
+	p.until(`document.getElementById('notice').textContent.includes('new truck')`, "the word that it is another one")
+	if title := p.text("#title"); title != "Two doors at once" {
+		t.Errorf("after connecting again %q is open", title)
+	}
 }
 
 func onPhone(t *testing.T, browser context.Context, address string) {

@@ -65,6 +65,9 @@ truck: %s
 duration: 24 h
 `
 
+// QuietFile is where a mistake stands in the truck that nothing happens to.
+const QuietFile = "the truck"
+
 // first is what a page without a wish is given.
 func (s *shelf) first() (*source, error) {
 	if s.wanted.Scenario != "" {
@@ -75,7 +78,7 @@ func (s *shelf) first() (*source, error) {
 		truck = absolute(scenarios.FullName(scenarios.TruckKind, s.wanted.Truck))
 	}
 	l := &scenarios.Loader{Shipped: scenarios.Shipped()}
-	return s.fromText(l, "the truck", fmt.Sprintf(quietText, truck))
+	return s.fromText(l, QuietFile, fmt.Sprintf(quietText, truck))
 }
 
 // asked opens what the command line has named, a scenario or a lesson.

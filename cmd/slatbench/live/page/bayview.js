@@ -4,6 +4,7 @@
 import { makeTrack, hanging } from './geometry.js';
 import { node, put, write, show } from './svg.js';
 import { drawSpring } from './spring.js';
+import { fixed } from './names.js';
 
 const S = 260;
 const LEFT = -1.08, RIGHT = 1.98, BELOW = -0.25, ROOM_ABOVE = 0.36;
@@ -353,7 +354,7 @@ export class BayView {
     put(p.trueMark, 'd', `M${this.at(x + 0.006, t)}l17 -9v18z`);
     put(p.trueLine, 'd', `M${this.at(x + 0.07, t)}H${this.X(-0.1)}`);
     put(p.trueText.box, 'transform', `translate(0 ${this.Y(t).toFixed(1)})`);
-    write(p.trueText.number, f.height_m.toFixed(2).replace('-', '−'));
+    write(p.trueText.number, fixed(f.height_m, 2));
     const known = Number.isFinite(f.counted_m);
     this.tickTexts.forEach((n, i) => show(n, !known || Math.abs(i * 0.5 - c) > 0.13)); // not under the label
     show(p.countMark, known); show(p.countText.box, known); show(p.countLine, known);
@@ -361,7 +362,7 @@ export class BayView {
     put(p.countMark, 'd', `M${this.at(x - 0.015, c)}l-10 -8l-10 8l10 8z`);
     put(p.countLine, 'd', `M${this.at(x - 0.1, c)}H${this.X(x - 0.4)}`);
     put(p.countText.box, 'transform', `translate(0 ${this.Y(c).toFixed(1)})`);
-    write(p.countText.number, f.counted_m.toFixed(2).replace('-', '−'));
+    write(p.countText.number, fixed(f.counted_m, 2));
   }
 
   obstruction(f) {

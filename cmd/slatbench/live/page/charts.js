@@ -2,7 +2,7 @@
 
 import uPlot from './vendor/uplot/uPlot.esm.js';
 import { el, say, choices, byID } from './dom.js';
-import { clock } from './names.js';
+import { clock, fixed } from './names.js';
 
 const SPANS = [[15, '15 s'], [60, '1 min'], [300, '5 min']];
 const MOST_POINTS = 1400;
@@ -336,7 +336,7 @@ export class Charts {
     }
     return s.d.lines.map((l, k) => {
       const v = value(k + 1);
-      return v === null || v === undefined ? '–' : v.toFixed(s.d.digits).replace('-', '−');
+      return v === null || v === undefined ? '–' : fixed(v, s.d.digits);
     }).join(' / ') + ' ' + s.d.unit;
   }
 

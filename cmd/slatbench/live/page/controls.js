@@ -14,10 +14,10 @@ export class Controls {
     this.box = box;
     this.bench = bench; // { ask, bay() }
     this.remote();
+    this.inTheWay();
     this.locks = el('div', { class: 'locks' });
     this.box.append(this.group('Locks, cab switch', this.locks));
     this.service();
-    this.inTheWay();
   }
 
   group(title, ...children) {
@@ -93,7 +93,8 @@ export class Controls {
     this.obstacle = el('button', { id: 'obstacle', class: 'switch', role: 'switch', 'aria-checked': 'false', 'aria-keyshortcuts': 'C',
       onclick: () => this.putObstacle(this.obstacle.getAttribute('aria-checked') !== 'true') }, el('i', { 'aria-hidden': 'true' }), el('span', {}, 'Object under the door'));
     for (const s of [this.height, this.stiff]) s.addEventListener('change', () => { if (this.obstacle.getAttribute('aria-checked') === 'true') this.putObstacle(true); });
-    const group = this.group('In the way', this.obstacle, el('label', { class: 'row' }, el('span', {}, 'How high'), this.height), el('label', { class: 'row' }, el('span', {}, 'How hard'), this.stiff));
+    const group = this.group('In the way', this.obstacle, el('details', { class: 'fine' }, el('summary', {}, 'How high and how hard'),
+      el('label', { class: 'row' }, el('span', {}, 'How high'), this.height), el('label', { class: 'row' }, el('span', {}, 'How hard'), this.stiff)));
     group.id = 'inTheWay';
     this.box.append(group);
   }

@@ -28,7 +28,7 @@ export function connect(hear) {
 
   // ask sends a request; the answer is an error, done, or what was asked for.
   function ask(what, fields = {}) {
-    if (socket?.readyState !== WebSocket.OPEN) return Promise.resolve({ is: 'error', message: 'the bench is not connected' });
+    if (socket?.readyState !== WebSocket.OPEN) return Promise.resolve({ is: 'error', message: 'the bench is not connected', lost: true });
     const id = ++lastID;
     return new Promise(resolve => {
       waiting.set(id, resolve);

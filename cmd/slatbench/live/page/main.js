@@ -25,7 +25,7 @@ const nothing = new Map();
 const sealed = () => document.body.classList.contains('sealed');
 const NEXT_TO_NOW = 0.3; // s: looking this near to now is looking at now
 
-const state = { bench: null, frame: null, bay: 0, fresh: false, alarms: [], keepUntil: undefined, speed: 0, running: false };
+const state = { bench: null, frame: null, bay: 0, fresh: false, alarms: [], keepUntil: undefined, speed: 0 };
 
 const speech = new Speech();
 const sound = new Sound();
@@ -46,7 +46,7 @@ let showSpeed = () => {};
 
 const link = connect({
   up: () => notice(''),
-  down: why => notice(`${why || 'The bench does not answer.'} `, el('button', { onclick: () => link.again() }, 'Connect again')),
+  down: why => lost(why || 'The bench does not answer.'),
   welcome, bench, frame, requirements: m => requirements.take(m.list), faults: takeFaults, event, lesson: takeLesson,
   error: (m, answered) => { if (!answered) complain(m); },
 });
@@ -60,10 +60,26 @@ function welcome(m) {
   byID('lessonsButton').hidden = m.lessons.length === 0;
   showSpeed = choices(byID('speeds'), m.speeds.map(f => [f, speedName(f)]), f => ask('speed', { factor: f }));
   const wish = new URLSearchParams(location.search);
+  if (state.bench) return openAgain();
   open(wish.get('lesson') ? { lesson: wish.get('lesson') } : wish.get('scenario') ? { name: wish.get('scenario') } : {});
 }
 
 const speedName = f => f < 1 ? `1/${Math.round(1 / f)}` : f === 1 ? 'real' : `${f}×`;
+
+// openAgain follows a connection that broke: the truck that it had is put away, and what
+// was done with it is forgotten.
+async function openAgain() {
+  const was = state.bench, known = was.name !== undefined;
+  const m = await open(!known ? {} : was.lesson ? { lesson: was.name } : { name: was.name });
+  if (m.is !== 'error') notice('Connected again, with a new truck: the one before was put away. ', el('button', { onclick: () => notice('') }, 'Close'));
+}
+
+// lost says that there is no bench to speak to.
+function lost(why) {
+  state.keepUntil = undefined;
+  sound.silence();
+  notice(`${sentence(why)} `, el('button', { onclick: () => link.again() }, 'Connect again'));
+}
 
 function open(what) {
   return ask('open', what);
@@ -90,8 +106,10 @@ function bench(m) {
   charts.back = null;
   charts.setBench(m);
   byID('back').hidden = true;
-  say(byID('title'), m.title);
-  say(byID('subtitle'), placeWords(m));
+  for (const [id, words] of [['title', m.title], ['subtitle', placeWords(m)]]) {
+    say(byID(id), words);
+    byID(id).title = words; // where there is no room for all of it
+  }
   document.title = `${m.title} · Slatbench`;
   select(state.bay);
 }
@@ -179,7 +197,6 @@ function standing(m, f) {
   run.disabled = m.why === 'question';
   if (state.speed !== m.speed) showSpeed(m.speed);
   state.speed = m.speed;
-  state.running = m.running;
   const word = f.awake ? state.bench.states[f.state] ?? 'does not tell' : 'no power';
   say(byID('stateWord'), word);
   document.body.dataset.state = word;
@@ -299,7 +316,9 @@ async function save() {
 }
 
 function complain(m) {
-  if (m.is === 'error') {
+  if (m.lost) {
+    lost(`${m.message}.`);
+  } else if (m.is === 'error') {
     notice(`${m.message}. ${m.hint ? sentence(m.hint) + '. ' : ''}`, el('button', { onclick: () => notice('') }, 'Close'));
   }
   return m;
@@ -310,7 +329,7 @@ function notice(...content) {
   byID('notice').classList.toggle('on', content[0] !== '');
 }
 
-const toggleRun = () => ask(state.running ? 'pause' : 'run');
+const toggleRun = () => ask(state.frame?.running ? 'pause' : 'run');
 
 function muting(yes) {
   sound.mute(yes);
@@ -319,7 +338,7 @@ function muting(yes) {
 }
 
 function faster(way) {
-  const list = state.welcome.speeds, i = list.indexOf(state.speed) + way;
+  const list = state.welcome.speeds, i = list.indexOf(state.frame?.speed ?? 1) + way;
   if (list[i]) ask('speed', { factor: list[i] });
 }
 

@@ -10,6 +10,12 @@ export function clock(t) {
   return `${m}:${(t - m * 60).toFixed(1).padStart(4, '0')}`;
 }
 
+// fixed writes a number with so many decimals; what rounds to nought has no sign.
+export function fixed(v, digits) {
+  const text = v.toFixed(digits);
+  return Number(text) === 0 ? text.replace('-', '') : text.replace('-', '−');
+}
+
 export function seconds(t) {
   return `${t.toFixed(2)} s`;
 }
