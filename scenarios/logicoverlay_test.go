@@ -230,7 +230,7 @@ func TestOverlayProblems(t *testing.T) {
 		{"overlap", "door: {add transitions: [{from: pausing, on: paused, to: open}]}", "mine.yaml:3:26: answers \"paused\" in state \"pausing\", and so does transitions["},
 		{"unknown event", "door: {drop transitions: [{from: open, on: pess}]}", "mine.yaml:3:44: unknown event \"pess\"\n  hint: did you mean \"press\"?"},
 		{"no such answer", "door: {drop transitions: [{from: closing, on: moved}]}", "mine.yaml:3:34: state \"closing\" has no answer to \"moved\"\n  hint: it has answers to: press, barred"},
-		{"which answer", "door: {drop transitions: [{from: homing, on: stall}]}", " answers to \"stall\"\n  hint: say which by guards that only one of them has, if: [top confirmed] or"},
+		{"which answer", "door: {drop transitions: [{from: homing, on: stall}]}", " answers to \"stall\"\n  hint: say which by guards that only one of them has, if: [top confirmed, loaded] or"},
 		{"no such guards", "door: {drop transitions: [{from: homing, on: stall, if: [taught]}]}", "mine.yaml:3:57: state \"homing\" has no answer to \"stall\" with these guards"},
 		{"changed twice", "door: {change transitions: [{from: pausing, on: paused, to: open}, {from: pausing, on: paused, to: down}]}", `mine.yaml:3:68: "paused" in pausing is changed or added in line 3 already`},
 		{"changed to the same", "door: {change transitions: [{from: pausing, on: paused, to: rising}]}", `mine.yaml:3:29: this changes nothing: the base answers so already`},

@@ -123,7 +123,8 @@ func lasting(n int, on bool) int {
 
 // countPulses: two channels tell the direction; with one it is taken from the
 // last drive, as long as the curtain can still be running out. A curtain that was
-// driven against something springs back once that no longer gives.
+// driven against something springs back once that no longer gives, and one that has
+// come as high as the taught travel can only come down.
 func (d *Door) countPulses(in *sim.Inputs) {
 	if in.TwoChannels {
 		d.count += int(in.Net)
@@ -134,7 +135,10 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		return
 	}
 	dir := d.run.dir
-	if d.state().drive == 0 && d.run.met && d.atRest > d.run.gives {
+	switch {
+	case d.state().drive != 0 && !d.driver.enable:
+		dir = d.run.coasts
+	case d.state().drive == 0 && (d.run.met && d.atRest > d.run.gives || dir > 0 && d.count >= d.travel):
 		dir = -dir
 	}
 	d.count += dir * int(in.Pulses)
@@ -263,6 +267,13 @@ func (d *Door) atStop(in *sim.Inputs) bool {
 	return d.fullAmps(in) > d.limits.loadedAmps && !in.Sill && !low
 }
 
+// sillWorks tells that the sill switch has been seen both ways, and that it has not stayed
+// made while this run came down from above the sill.
+func (d *Door) sillWorks() bool {
+	stuck := d.run.fromSill && d.run.pulses > 2*d.limits.floorWindow
+	return d.sillMade && d.sillOpen && !stuck
+}
+
 // permitted tells that this door may move as far as its lock is concerned: by the
 // lock controller, and by both end switches of the bar.
 func permitted(in *sim.Inputs) bool {
@@ -284,7 +295,7 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 		bit(d.place == restDown, gdWasDown) | bit(d.place == restOpen, gdWasOpen) |
 		bit(d.known && d.count < -l.floorWindow, gdPastZero) |
 		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested) |
-		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillMade && d.sillOpen, gdSillWorks) |
+		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillWorks(), gdSillWorks) |
 		bit(amps > l.loadedAmps, gdLoaded) | bit(amps > l.idleAmps && amps <= l.loadedAmps, gdLifting) |
 		bit(d.run.pulses > 0, gdMoving) | bit(d.atStop(in), gdAtStop) |
 		bit(d.travel > 0 && d.count < d.travel-l.topWindow, gdShorter) | bit(in.Sill && d.known && d.count > l.slowBelow, gdSillWrong)

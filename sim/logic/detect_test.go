@@ -718,7 +718,8 @@ func TestHomingBelievesTheStop(t *testing.T) {
 		alarm []sim.Alarm
 	}{
 		{150, 14, false, "open", []sim.Alarm{sim.StalledOpening}}, {150, 14, true, "between", []sim.Alarm{sim.StalledOpening}},
-		{150, 1, false, "between", []sim.Alarm{sim.StalledOpening}}, {rigTravel, 1, false, "open", nil},
+		{150, 1, false, "between", []sim.Alarm{sim.StalledOpening}}, {rigTravel, 14, false, "open", nil},
+		{rigTravel, 1, false, "open", []sim.Alarm{sim.StalledOpening}},
 	} {
 		r := newRig(t, baseline(t), 0)
 		r.in.Sill = false // down by the record, and not by the switch

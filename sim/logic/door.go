@@ -116,6 +116,7 @@ type doorState struct {
 // run is one run of the drive in one direction.
 type run struct {
 	dir       int
+	coasts    int // direction in which pulses count until the enable is made: the run before goes on
 	ticks     int // since the enable was made
 	quiet     int // ticks since the last pulse
 	pulses    int
@@ -251,7 +252,7 @@ func (d *Door) ended(event, dir int, stood bool) {
 		r.met = true
 	case dir < 0 && d.edge && (event == evFloor || event == evEdge):
 		r.met, r.gives = true, d.limits.edgeGives
-	case dir < 0 && event == evHeldUp:
+	case dir < 0 && (event == evHeldUp || event == evFloor && d.heldUp()):
 		r.met, r.gives = true, d.limits.motorGives
 	case dir < 0 && (event == evFloor || event == evStall):
 		r.met = true
@@ -269,9 +270,21 @@ func (d *Door) turn(before, now int) {
 		d.pen.strike(restAt)
 	}
 	if now != 0 {
-		d.run = run{dir: now, downTicks: d.run.downTicks, fromSill: d.sill}
+		d.run = run{dir: now, coasts: d.run.coasting(now), downTicks: d.run.downTicks, fromSill: d.sill}
 	}
 	d.atRest, d.strays = 0, 0
+}
+
+// coasting is the direction in which a curtain still goes that this run has left, when the
+// next run is to go in a direction.
+func (r *run) coasting(next int) int {
+	switch {
+	case r.dir == 0:
+		return next
+	case r.met:
+		return -r.dir
+	}
+	return r.dir
 }
 
 func (d *Door) do(actions uint32) {
@@ -340,8 +353,10 @@ func (d *Door) rest() {
 	case d.run.arrived:
 		place = restOpen
 	}
+	// The byte that was struck comes last: it alone would make the old record whole again.
 	b := record{place, int16(d.count)}.bytes()
-	d.pen.put(restAt, b[:]...)
+	d.pen.put(restAt+1, b[1:]...)
+	d.pen.put(restAt, b[0])
 }
 
 // State implements sim.Teller.

@@ -60,6 +60,36 @@ func TestPressAtTheStopIsCountedBack(t *testing.T) {
 	}
 }
 
+// Above the taught travel there is the stop: what runs out there comes back.
+func TestNothingRunsOutAboveTheTravel(t *testing.T) {
+	for _, c := range []struct{ height, want int }{{rigTravel - 20, 2}, {rigTravel - 1, 1 - 1}, {rigTravel, -1 + 1}} {
+		r := openedTo(t, c.height)
+		cut := r.door.Counts()
+		r.pulsesAtRest(3, 6)
+		if got := r.door.Counts() - cut; got != c.want {
+			t.Errorf("from %d: counted %+d, expected %+d", c.height, got, c.want)
+		}
+	}
+}
+
+// openedTo is a rig whose door goes up to the stop, whatever its count, and is pressed at a height.
+func openedTo(t *testing.T, height int) *rig {
+	t.Helper()
+	r := closing(t, baseline(t), 200)
+	r.in.Edge = sim.EdgePressed
+	r.until("pausing", 0.1)
+	r.in.Edge = sim.EdgeFree
+	r.until("rising", 1)
+	for r.door.Counts() < height {
+		r.step()
+	}
+	r.in.Press = true
+	r.in.Pulses = 0
+	r.raw()
+	r.in.Press = false
+	return r
+}
+
 // A curtain that leaves the sill is down no more.
 func TestDoorThatLeavesTheSillIsNotDown(t *testing.T) {
 	r := newRig(t, baseline(t), 0)
@@ -122,5 +152,78 @@ func TestHeldUpOnALowSupply(t *testing.T) {
 		if got := r.door.State(); got != c.state {
 			t.Errorf("%g A at %g V: %s, expected %s", c.amps, c.volts, got, c.state)
 		}
+	}
+}
+
+// Pulses that come before the next enable is made belong to the run before: a curtain that
+// falls on while the drive is about to wind it up.
+func TestRunBeforeGoesOnUntilTheEnable(t *testing.T) {
+	r := closing(t, baseline(t), 200)
+	r.in.Edge = sim.EdgePressed
+	r.until("pausing", 0.1)
+	r.in.Edge = sim.EdgeFree
+	for r.door.State() != "rising" { // thrown back for as long
+		r.in.Pulses = 0
+		r.raw()
+	}
+	cut := r.door.Counts()
+	r.pulsesAtRest(1)
+	if r.out.Enable {
+		t.Fatal("the enable is made already")
+	}
+	if got := r.door.Counts() - cut; got != 1 {
+		t.Errorf("thrown back: counted %+d, expected +1", got)
+	}
+
+	r = newRig(t, baseline(t), rigTravel-5)
+	r.rate = 0
+	r.press()
+	r.until("loosening", 1)
+	r.until("rewinding", 1)
+	cut = r.door.Counts()
+	r.pulsesAtRest(1)
+	if got := r.door.Counts() - cut; got != -1 {
+		t.Errorf("slack: counted %+d, expected -1", got)
+	}
+}
+
+// Where the current has told of the floor the seal gives way for a while yet.
+func TestFloorToldByTheCurrentGivesWay(t *testing.T) {
+	r := closing(t, baseline(t), 1)
+	r.is("landing")
+	r.in.Sill, r.in.Current = true, amps(4) // at 45 % of duty that is 8.9 A
+	for r.out.Enable {
+		r.step()
+	}
+	r.in.Current = 0
+	r.is("down")
+	cut := r.door.Counts()
+	r.pulsesAtRest(2, 20)
+	if got := r.door.Counts() - cut; got != -1+1 {
+		t.Errorf("counted %+d, expected 0", got)
+	}
+}
+
+// A sill switch that is made all the way down tells of no floor: the teaching says so.
+func TestSillSwitchMadeAllTheWayDown(t *testing.T) {
+	for _, c := range []struct {
+		pulses int
+		alarm  []sim.Alarm
+	}{{4, nil}, {60, []sim.Alarm{sim.SelfTest}}} {
+		r := newRig(t, baseline(t), 200)
+		r.pulsesAtRest(100, 110, 120, 130, 140) // moved: the count is lost
+		r.rate = 20
+		r.in.Sill, r.in.Teach = true, true // seen open before
+		r.press()
+		r.is("measuring down")
+		for from := r.height; r.height > from-c.pulses; {
+			r.step()
+		}
+		r.in.Edge = sim.EdgePressed
+		r.step()
+		r.is("turning")
+		r.in.Edge, r.in.Teach = sim.EdgeFree, false
+		r.press()
+		r.hears(c.alarm...)
 	}
 }

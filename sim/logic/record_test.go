@@ -276,3 +276,29 @@ func TestOtherTicks(t *testing.T) {
 		})
 	}
 }
+
+// Power that is lost while the count of a rest is written leaves no count of an earlier rest.
+func TestOldRestIsNotBelievedAgain(t *testing.T) {
+	r := opening(t, baseline(t), 100)
+	r.press()
+	r.wait(1)
+	r.press()
+	r.is("opening")
+	for r.height < 250 {
+		r.step()
+	}
+	r.press()
+	was := r.store
+	for range 100 {
+		r.step()
+		store := r.store
+		door := logic.NewDoor(baseline(t), 0.010)
+		door.PowerOn(&store)
+		if n := door.Counts(); n != 0 && n < 240 {
+			t.Fatalf("believes %d pulses, and stands at %d", n, r.height)
+		}
+	}
+	if r.store == was {
+		t.Error("nothing was written")
+	}
+}

@@ -114,7 +114,7 @@ var DoorWords = Vocabulary{
 		{"wound back", "this run up has lasted as long as the run down before it"},
 		{"rested", "the drive has been at rest for 'pause'"},
 		{"top confirmed", "the count, believed or not, is within the top window of the taught travel"},
-		{"sill works", "the sill switch has been seen both made and not made since the reset"},
+		{"sill works", "the sill switch has been seen both made and not made since the reset, and has not stayed made while this run came twice the floor window"},
 		{"loaded", "the motor takes more than 'loaded current': it carries something"},
 		{"lifting", "the motor takes more than 'idle current' and less than 'loaded current'"},
 		{"moving", "pulses have come in this run"},

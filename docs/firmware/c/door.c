@@ -68,6 +68,7 @@ static void window_add(window *w, int x)
 /* One run of the drive in one direction. */
 typedef struct {
     int dir;
+    int coasts;  /* direction in which pulses count until the enable is made */
     int ticks;   /* since the enable was made */
     int quiet;   /* ticks since the last pulse */
     int pulses;
@@ -244,7 +245,9 @@ static void count_pulses(void)
         return;
     }
     int dir = d.run.dir;
-    if (now()->drive == 0 && d.run.met && d.at_rest > d.run.gives)
+    if (now()->drive != 0 && !d.enable)
+        dir = d.run.coasts; /* the run before goes on */
+    else if (now()->drive == 0 && ((d.run.met && d.at_rest > d.run.gives) || (dir > 0 && d.count >= d.travel)))
         dir = -dir;
     d.count += dir * bench_in.pulses;
 }
@@ -359,6 +362,14 @@ static bool at_stop(void)
     return full_current() > COUNTS(LOADED_CURRENT_MA) && !bench_in.sill && !low;
 }
 
+/* The sill switch has been seen both ways, and has not stayed made while this run came
+ * down from above the sill. */
+static bool sill_works(void)
+{
+    bool stuck = d.run.from_sill && d.run.pulses > 2 * PULSES(FLOOR_WINDOW_UM);
+    return d.sill_made && d.sill_open && !stuck;
+}
+
 static uint32_t guards(void)
 {
     int floor = PULSES(FLOOR_WINDOW_UM), top = PULSES(TOP_WINDOW_UM), amps = full_current();
@@ -373,7 +384,7 @@ static uint32_t guards(void)
            bit(d.known && d.count < -floor, DOOR_IF_PAST_ZERO) | bit(d.run.ticks >= d.run.down_ticks, DOOR_IF_WOUND_BACK) |
            bit(d.at_rest >= t.PAUSE, DOOR_IF_RESTED) |
            bit(d.count >= d.travel - top && d.count <= d.travel + top, DOOR_IF_TOP_CONFIRMED) |
-           bit(d.sill_made && d.sill_open, DOOR_IF_SILL_WORKS) | bit(amps > COUNTS(LOADED_CURRENT_MA), DOOR_IF_LOADED) |
+           bit(sill_works(), DOOR_IF_SILL_WORKS) | bit(amps > COUNTS(LOADED_CURRENT_MA), DOOR_IF_LOADED) |
            bit(amps > COUNTS(IDLE_CURRENT_MA) && amps <= COUNTS(LOADED_CURRENT_MA), DOOR_IF_LIFTING) |
            bit(d.run.pulses > 0, DOOR_IF_MOVING) | bit(at_stop(), DOOR_IF_AT_STOP) |
            bit(d.travel > 0 && d.count < d.travel - top, DOOR_IF_SHORTER) |
@@ -424,8 +435,9 @@ static void turn(int before, int after)
         d.run.down_ticks = d.run.ticks;
     if (before == 0)
         pen_byte(&d.pen, REST_AT, 0); /* before anything it says becomes untrue */
+    int coasts = d.run.dir == 0 ? after : d.run.met ? -d.run.dir : d.run.dir;
     if (after != 0)
-        d.run = (run){.dir = after, .down_ticks = d.run.down_ticks, .from_sill = bench_in.sill};
+        d.run = (run){.dir = after, .coasts = coasts, .down_ticks = d.run.down_ticks, .from_sill = bench_in.sill};
     d.at_rest = d.strays = 0;
 }
 
@@ -441,7 +453,7 @@ static void ended(int event, int dir, bool stood)
     } else if (dir < 0 && edge() == EDGE_IS_PRESSED && (event == DOOR_EV_FLOOR || event == DOOR_EV_EDGE_PRESSED)) {
         r->met = true;
         r->gives = t.EDGE_GIVES;
-    } else if (dir < 0 && event == DOOR_EV_HELD_UP) {
+    } else if (dir < 0 && (event == DOOR_EV_HELD_UP || (event == DOOR_EV_FLOOR && held_up()))) {
         r->met = true;
         r->gives = t.MOTOR_GIVES;
     } else if (dir < 0 && (event == DOOR_EV_FLOOR || event == DOOR_EV_STALL)) {
@@ -483,8 +495,10 @@ static void rest(void)
         r.serial = REST_DOWN;
     else if (d.run.arrived)
         r.serial = REST_OPEN;
+    /* The byte that was struck comes last: it alone would make the old record whole again. */
     record_bytes(r, b);
-    pen_put(&d.pen, REST_AT, b, RECORD_SIZE);
+    pen_put(&d.pen, REST_AT + 1, b + 1, RECORD_SIZE - 1);
+    pen_byte(&d.pen, REST_AT, b[0]);
 }
 
 /* Dry switching: the direction is made before the enable, and released after it, so
