@@ -17,12 +17,8 @@ import (
 // They are counted there, and not claimed here.
 //
 //   - alarm: a count that is 4 pulses off at a floor, by what one channel counts of a curtain
-//     running out, is said to be a floor too early, or to have run out; a curtain that falls
-//     with the manual release open while the door homes may be taken for open, in silence; and
-//     so may an obstruction for the floor, where the sill switch has stuck before a teaching.
-//   - recovery: power that is lost in the moment in which the count of a rest is written, after
-//     the first byte, makes the record of the rest before whole again. It is believed.
-var openFindings = map[string]bool{"alarm": true, "recovery": true}
+//     running out, is said to be a floor too early, or to have run out.
+var openFindings = map[string]bool{"alarm": true}
 
 // A small campaign against the shipped logic: with no fault, and with any single
 // one, nothing is violated that is neither exempt nor an open finding.
