@@ -16,7 +16,7 @@ func (w *comparison) writePage(out io.Writer) error {
 	switch {
 	case w.differs():
 		p.Mark = "bad"
-	case len(w.classes) > 0:
+	case len(w.classes) > 0, len(w.silentSides()) > 0:
 		p.Mark = "exempt"
 	}
 	for i, c := range w.classes {

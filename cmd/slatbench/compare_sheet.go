@@ -106,6 +106,8 @@ func (w *comparison) verdict() (word, rendition string) {
 		return verdictDiffers, bad
 	case len(w.classes) > 0:
 		return verdictAllowed, odd
+	case len(w.silentSides()) > 0: // they agree, in little
+		return verdictSame, odd
 	}
 	return verdictSame, good
 }
