@@ -107,6 +107,11 @@ type Teller interface {
 	Counts() int   // pulses above the floor, as it believes
 }
 
+// Dozer is a controller that may pass over ticks at which nothing is new to it. Its
+// answers are the same with and without; KeepAwake, before its first tick, lets every
+// one be a full tick, and serves to see that.
+type Dozer interface{ KeepAwake() }
+
 // Provisioner is a controller whose store can be filled as teaching would have.
 type Provisioner interface {
 	// Provision writes a record of the travel in pulses, and of where the

@@ -85,7 +85,7 @@ typedef struct {
     bench_door_lines lines;      /* to the lock controller */
     uint8_t write;               /* write one byte of bench_store; ignored while store_busy */
     uint8_t write_at, write_byte;
-    uint8_t reserved;
+    uint8_t asleep;              /* with BENCH_SLEEPS: ticks may be passed over, see there */
     bench_side_outputs sides[BENCH_SIDES];
     int32_t counts;              /* with BENCH_TELLS: pulses above the floor, as it believes */
     uint16_t state[BENCH_SIDES]; /* with BENCH_TELLS: of its state machine; a door has one */
@@ -96,6 +96,18 @@ typedef struct {
 #define BENCH_LOCKS 2   /* it can be the lock controller */
 #define BENCH_TELLS 4   /* it fills counts and state, for plots; nothing is judged by them */
 #define BENCH_RECORDS 8 /* it has bench_provision and bench_taught */
+#define BENCH_SLEEPS 16 /* it fills asleep */
+
+/* Sleeping. A controller at rest sleeps until something happens, and on the bench that
+ * saves most of its time. By asleep = n, 1 to 255, it says: as long as no wire changes,
+ * leave my outputs as they are, and do not call me. It is woken at the first tick at which
+ * anything in bench_in has changed but tick, supply and current, or pulses or net is not 0.
+ * Then it is called first for the last n ticks that were passed over (or as many as there
+ * were), each with its own tick, supply and current, to fill filters; what it drives in
+ * those is not looked at. The jump in tick tells it how many it has not seen: clocks and
+ * counts of ticks must make up for them. So asleep must be 0 while anything is to come by
+ * time alone (a flash, a tone, a pause, a byte to be written) or by supply or current. With
+ * write it counts for nothing. It is looked at after every tick, as every output is. */
 
 #define BENCH_MAGIC 0x314F4942u /* "BIO1" */
 
@@ -123,6 +135,7 @@ BENCH_ASSERT(offsetof(bench_inputs, store_busy) == 22, "bench_inputs.store_busy"
 BENCH_ASSERT(offsetof(bench_inputs, sides) == 24, "bench_inputs.sides");
 BENCH_ASSERT(sizeof(bench_outputs) == 28, "bench_outputs");
 BENCH_ASSERT(offsetof(bench_outputs, write) == 8, "bench_outputs.write");
+BENCH_ASSERT(offsetof(bench_outputs, asleep) == 11, "bench_outputs.asleep");
 BENCH_ASSERT(offsetof(bench_outputs, sides) == 12, "bench_outputs.sides");
 BENCH_ASSERT(offsetof(bench_outputs, counts) == 20, "bench_outputs.counts");
 BENCH_ASSERT(sizeof(bench_layout_t) == 28, "bench_layout_t");

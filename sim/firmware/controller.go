@@ -13,6 +13,8 @@ type engine interface {
 	powerOn(r Role, tickMicros uint32, store *sim.Store) error
 	// exchange hands it the inputs of a tick, and takes its outputs.
 	exchange(in *[inputsSize]byte, out *[outputsSize]byte) error
+	// passed tells it that so many ticks have gone by without an exchange.
+	passed(ticks int)
 	close()
 }
 
@@ -38,6 +40,7 @@ type controller struct {
 	silent string // why, or ""
 	in     [inputsSize]byte
 	out    [outputsSize]byte
+	sleep  sleep
 
 	lastStore sim.Store // what taught was asked of last, and its answer
 	travel    int
@@ -58,6 +61,7 @@ func (c *controller) Ready() (err error) {
 // PowerOn implements sim.Controller.
 func (c *controller) PowerOn(store *sim.Store) {
 	c.silent = ""
+	c.sleep.end()
 	err := c.Ready()
 	c.fresh = false
 	clear(c.in[:])
@@ -75,15 +79,35 @@ func (c *controller) Tick(in *sim.Inputs, out *sim.Outputs) {
 		*out = sim.Outputs{}
 		return
 	}
-	putInputs(c.in[:], in)
-	if c.role == Locks {
-		putSides(c.in[:], in)
+	if c.sleep.deep > 0 && sameWires(in, &c.sleep.wires) {
+		c.sleep.pass(in)
+		c.drives(out)
+		return
 	}
-	if err := c.engine.exchange(&c.in, &c.out); err != nil {
+	err := c.wake()
+	if err == nil {
+		err = c.call(in)
+	}
+	if err != nil {
 		c.fall(err)
 		*out = sim.Outputs{}
 		return
 	}
+	c.sleep.begin(in, &c.out)
+	c.drives(out)
+}
+
+// call hands it the inputs of one tick, and takes its outputs.
+func (c *controller) call(in *sim.Inputs) error {
+	putInputs(c.in[:], in)
+	if c.role == Locks {
+		putSides(c.in[:], in)
+	}
+	return c.engine.exchange(&c.in, &c.out)
+}
+
+// drives is what it has answered last.
+func (c *controller) drives(out *sim.Outputs) {
 	takeOutputs(c.out[:], out)
 	if c.role == Locks {
 		takeSides(c.out[:], out)
@@ -204,6 +228,7 @@ type (
 // newController makes one for a role, with as much as its layout offers.
 func newController(i image, l *Layout, r Role, tick float64) sim.Controller {
 	c := &controller{image: i, role: r, micros: uint32(math.Round(tick * 1e6))}
+	c.sleep.may = l.Sleeps()
 	t := tells{c, &names{map[uint16]string{}, map[uint32]string{}}}
 	records := l.KeepsRecords() && r == Door
 	switch {

@@ -24,6 +24,8 @@ const (
 // Offsets in the structs, where a part does not follow from the one before.
 const (
 	sidesIn  = 24
+	writeOut = 8
+	sleepOut = 11
 	sidesOut = 12
 	countOut = 20
 	stateOut = 24
@@ -38,6 +40,7 @@ const (
 	servesLocks
 	tellsState
 	keepsRecords
+	sleeps
 	knownFlags = 1<<iota - 1
 )
 
@@ -62,6 +65,9 @@ func (l *Layout) Tells() bool { return l.Flags&tellsState != 0 }
 
 // KeepsRecords tells that its store can be filled as teaching would have, and read.
 func (l *Layout) KeepsRecords() bool { return l.Flags&keepsRecords != 0 }
+
+// Sleeps tells that its outputs say when ticks may be passed over.
+func (l *Layout) Sleeps() bool { return l.Flags&sleeps != 0 }
 
 // Role is the controller that a module or a program is to be.
 type Role uint8

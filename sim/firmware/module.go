@@ -299,6 +299,8 @@ func (i *instance) exchange(in *[inputsSize]byte, out *[outputsSize]byte) error 
 	return nil
 }
 
+func (i *instance) passed(ticks int) { i.world.nanos += uint64(ticks) * i.micros * 1000 }
+
 func (i *instance) close() { _ = i.mod.Close(i.ctx) }
 
 // why words the failure of a call.

@@ -50,6 +50,39 @@ func (d *Door) dozed(in *sim.Inputs, out *sim.Outputs) {
 	out.Lines = sim.DownLines{Down: s.saysDown, NotDown: !s.saysDown}
 }
 
+// Asleep tells, after a tick, that the next may be left out: nothing happens until a wire
+// changes. Of the ticks left out the last so many are needed all the same, for the filter
+// of the supply; the others are to be made up for by Passed. It is 0 while awake.
+func (d *Door) Asleep() int {
+	if !d.doze.may {
+		return 0
+	}
+	return len(d.supply.ring)
+}
+
+// Passed makes up for so many ticks that were left out.
+func (d *Door) Passed(ticks int) {
+	d.now += ticks
+	d.inState += ticks
+	d.atRest += ticks
+}
+
+// Asleep is that of Door: of the ticks left out the last one is enough.
+func (l *Locks) Asleep() int {
+	if !l.doze.may {
+		return 0
+	}
+	return 1
+}
+
+// Passed is that of Door.
+func (l *Locks) Passed(ticks int) {
+	l.now += ticks
+	for i := range l.sides {
+		l.sides[i].inState += ticks
+	}
+}
+
 // silent tells that the sounder has nothing to sound and nothing to wait for.
 func (s *sounder) silent() bool { return s.n == 0 && s.left == 0 && s.wait == 0 && !s.on }
 

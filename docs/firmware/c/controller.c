@@ -2,7 +2,7 @@
  * program serves a door and the locks; a strap, here the role, tells it which. */
 #include "parts.h"
 
-BENCH_IO(BENCH_DOOR | BENCH_LOCKS | BENCH_TELLS | BENCH_RECORDS)
+BENCH_IO(BENCH_DOOR | BENCH_LOCKS | BENCH_TELLS | BENCH_RECORDS | BENCH_SLEEPS)
 
 uint32_t tick_us;
 static uint32_t my_role;

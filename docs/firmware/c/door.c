@@ -525,8 +525,26 @@ static void drive(int want, bool ready)
     }
 }
 
+/* Nothing happens from here on until a wire changes: no event is there that this state
+ * listens to, and none comes by mere waiting. */
+static bool asleep(uint32_t happens)
+{
+    return now()->drive == 0 && d.dir == 0 && !bench_in.pulses && !bench_in.net && !bench_in.store_busy &&
+           d.at_rest > t.RUN_OUT && d.in_state >= max(t.WAKING, t.PAUSE) && d.flash == 0 && now()->lamp != LAMP_FLASH &&
+           sounder_silent(&d.sounder) && !pen_busy(&d.pen) && !machine_listens(&d.m, happens);
+}
+
+/* Makes up for ticks that were slept through. */
+static void make_up(int missed)
+{
+    d.now += missed;
+    d.in_state += missed;
+    d.at_rest += missed;
+}
+
 void door_tick(void)
 {
+    make_up(ticks_missed());
     d.now++;
     follow();
     uint32_t happens = events();
@@ -551,4 +569,5 @@ void door_tick(void)
     bench_out.counts = d.count;
     bench_out.state[0] = (uint16_t)d.m.now;
     pen_write(&d.pen);
+    say_asleep(asleep(happens), t.SUPPLY_SPAN);
 }

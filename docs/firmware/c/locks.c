@@ -93,7 +93,16 @@ static void note(int i, int before, int now)
         pen_byte(&locks.pen, STROKE_AT + i, 0);
 }
 
-static void side_tick(int i)
+/* Nothing happens on this side from here on until a wire changes. */
+static bool side_asleep(const side_lock *s, uint32_t happens)
+{
+    const state *now = &LOCK_STATES[s->m.now];
+    return now->drive == 0 && s->flash == 0 && now->lamp != LAMP_FLASH &&
+           s->in_state >= max(max(t.settle, t.leave), max(t.limit, t.stroke)) && !machine_listens(&s->m, happens);
+}
+
+/* Works one side. Tells whether it can sleep. */
+static bool side_tick(int i)
 {
     side_lock *s = &locks.sides[i];
     const bench_side_inputs *in = &bench_in.sides[i];
@@ -128,13 +137,25 @@ static void side_tick(int i)
     out->lamp = lamp_lit(now->lamp, locks.now) || (s->flash > 0 && lamp_lit(LAMP_FLASH, locks.now));
     out->permit = now->says;
     bench_out.state[i] = (uint16_t)s->m.now;
+    return side_asleep(s, happens);
+}
+
+/* Makes up for ticks that were slept through. */
+static void make_up(int missed)
+{
+    locks.now += missed;
+    for (int i = 0; i < BENCH_SIDES; i++)
+        locks.sides[i].in_state += missed;
 }
 
 void locks_tick(void)
 {
+    bool asleep = true;
+    make_up(ticks_missed());
     locks.now++;
     for (int i = 0; i < BENCH_SIDES; i++)
-        side_tick(i);
+        asleep = side_tick(i) && asleep;
     bench_out.tone = sounder_tick(&locks.sounder);
     pen_write(&locks.pen);
+    say_asleep(asleep && sounder_silent(&locks.sounder) && !pen_busy(&locks.pen) && !bench_in.store_busy, 1);
 }

@@ -22,6 +22,15 @@ static inline int min(int a, int b) { return a < b ? a : b; }
 static inline int max(int a, int b) { return a > b ? a : b; }
 static inline uint32_t bit(bool on, int n) { return on ? BIT(n) : 0; }
 
+/* Ticks that have gone by without a call, while this slept: see BENCH_SLEEPS. */
+int ticks_missed(void);
+
+/* Says that it sleeps, and how many of the ticks that it misses it wants at waking. */
+static inline void say_asleep(bool asleep, int wanted)
+{
+    bench_out.asleep = asleep && !bench_out.write && wanted <= 255 ? (uint8_t)wanted : 0;
+}
+
 /* Records in the store.
  *
  * A record is a serial number, a value (low byte first) and the CRC-32 of the three.
@@ -66,6 +75,8 @@ typedef struct {
 
 void sounder_sound(sounder *s, uint8_t alarm);
 bool sounder_tick(sounder *s);
+/* It has nothing to sound, and nothing to wait for. */
+static inline bool sounder_silent(const sounder *s) { return !s->n && !s->left && !s->wait && !s->on; }
 
 /* A lamp flashes in halves of 0.2 s; after a refusal for 1.5 s. */
 

@@ -48,13 +48,14 @@ type sideOutputs struct {
 }
 
 type outputs struct {
-	up, down, enable, duty  uint8
-	tone, lamp              uint8
-	lines                   doorLines
-	write, writeAt, byte, _ uint8
-	sides                   [2]sideOutputs
-	counts                  int32
-	state                   [2]uint16
+	up, down, enable, duty uint8
+	tone, lamp             uint8
+	lines                  doorLines
+	write, writeAt, byte   uint8
+	asleep                 uint8
+	sides                  [2]sideOutputs
+	counts                 int32
+	state                  [2]uint16
 }
 
 type layout struct {
@@ -64,8 +65,9 @@ type layout struct {
 	inputs, outputs, store                  uint32
 }
 
-// What it serves and offers: a door, the locks, its state, its records.
-const serves = 1 | 2 | 4 | 8
+// What it serves and offers: a door, the locks, its state, its records, and
+// when it sleeps.
+const serves = 1 | 2 | 4 | 8 | 16
 
 var (
 	in    inputs
@@ -78,6 +80,7 @@ var (
 	door   *logic.Door
 	locks  *logic.Locks // nil in the controller of a door
 	tick   float64      // s
+	next   uint32       // the tick that comes if none is slept through
 )
 
 //go:wasmexport bench_layout
@@ -106,14 +109,29 @@ func benchPowerOn(role, tickMicros uint32) {
 func benchTick() {
 	sense()
 	driven.Write = false
+	missed := int(in.tick - next)
+	next = in.tick + 1
 	if locks != nil {
+		locks.Passed(missed)
 		locks.Tick(&seen, &driven)
 		out.state = [2]uint16{stateOf(&baseline.Lock, locks.SideState(0)), stateOf(&baseline.Lock, locks.SideState(1))}
+		out.asleep = sleep(locks.Asleep())
 	} else {
+		door.Passed(missed)
 		door.Tick(&seen, &driven)
 		out.counts, out.state[0] = int32(door.Counts()), stateOf(&baseline.Door, door.State())
+		out.asleep = sleep(door.Asleep())
 	}
 	drive()
+}
+
+// sleep is how many of the ticks that it misses are wanted at waking, where a byte can
+// say that; else it stays awake.
+func sleep(wanted int) uint8 {
+	if wanted > 255 {
+		return 0
+	}
+	return uint8(wanted)
 }
 
 //go:wasmexport bench_provision

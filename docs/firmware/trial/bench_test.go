@@ -42,6 +42,7 @@ func BenchmarkTick(b *testing.B) {
 				doors[0].(sim.Provisioner).Provision(&store, 30000, 0)
 				doors[0].PowerOn(&store)
 				for i := range 200 {
+					in.Tick = uint32(i)
 					in.Press = what == "opening" && i > 100
 					doors[0].Tick(&in, &out)
 				}
@@ -56,6 +57,7 @@ func BenchmarkTick(b *testing.B) {
 						again(doors[0], &store, &in, &out)
 						b.StartTimer()
 					}
+					in.Tick++
 					doors[0].Tick(&in, &out)
 				}
 			})
@@ -69,9 +71,11 @@ func again(door sim.Controller, store *sim.Store, in *sim.Inputs, out *sim.Outpu
 	start := *in
 	start.Sill, start.Pulses = true, 0
 	for i := range 60 {
+		start.Tick = uint32(i)
 		start.Press = i > 40
 		door.Tick(&start, out)
 	}
+	in.Tick = start.Tick
 }
 
 // BenchmarkCampaign is whole campaign runs on one core, the same for each.

@@ -43,11 +43,11 @@ func (r *Report) add(tried, wrong string) {
 // could not be started at all.
 func Check(l sim.Logic) (*Report, error) {
 	r := &Report{}
-	first, err := play(l, r)
+	first, err := play(l, r, false)
 	if err != nil {
 		return nil, err
 	}
-	again, err := play(l, &Report{})
+	again, err := play(l, &Report{}, false)
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +56,52 @@ func Check(l sim.Logic) (*Report, error) {
 		same = "the same script a second time gave other outputs: it uses memory that it has not set, or a clock or a random number of the machine"
 	}
 	r.add("the same inputs give the same outputs", same)
+	if same == "" {
+		return r, asleep(l, r, first)
+	}
 	return r, nil
+}
+
+// asleep plays the script once more to a logic whose controllers pass over ticks, and lets
+// them pass over none.
+func asleep(l sim.Logic, r *Report, passing []uint64) error {
+	awake, err := play(l, &Report{}, true)
+	if err != nil {
+		return err
+	}
+	names := controllerNames()
+	wrong := ""
+	for i := range min(len(passing), len(awake)) {
+		if passing[i] != awake[i] {
+			wrong = fmt.Sprintf("at %.2f s the controller of %s gave other outputs than it gives when it is called at every tick: "+
+				"it says that it sleeps (asleep) while something is still to come, or does not make up for the ticks that it has slept through",
+				float64(i/len(names))*Tick, names[i%len(names)])
+			break
+		}
+	}
+	if wrong == "" && len(passing) != len(awake) {
+		wrong = "the script took another time than when every tick is called: it says that it sleeps (asleep) while something is still to come"
+	}
+	r.add("ticks that it sleeps through change nothing", wrong)
+	return nil
+}
+
+// controllerNames are those of the script's truck, in the order of their sums.
+func controllerNames() (names []string) {
+	truck := model.DefaultTruck()
+	for i := range truck.Bays {
+		names = append(names, truck.Bays[i].Name)
+	}
+	return append(names, "the locks")
+}
+
+// keepAwake lets controllers pass over nothing.
+func keepAwake(doors []sim.Controller, locks sim.Controller) {
+	for _, c := range append(doors[:len(doors):len(doors)], locks) {
+		if d, ok := c.(sim.Dozer); ok {
+			d.KeepAwake()
+		}
+	}
 }
 
 // slowByte is how many steps a byte takes on its way into the store here: more than a
@@ -64,10 +109,14 @@ func Check(l sim.Logic) (*Report, error) {
 const slowByte = 25
 
 // play plays the script once, and gives all outputs of all ticks as one list of sums.
-func play(l sim.Logic, r *Report) ([]uint64, error) {
+// Awake lets the controllers pass over no tick.
+func play(l sim.Logic, r *Report, awake bool) ([]uint64, error) {
 	truck := model.DefaultTruck()
 	doors, locks := l.Controllers(len(truck.Bays), Tick)
 	defer sim.Return(l, doors, locks)
+	if awake {
+		keepAwake(doors, locks)
+	}
 	watch := newWatch(len(doors))
 	ratings := sim.DefaultRatings()
 	ratings.ByteWrite = slowByte

@@ -12,7 +12,7 @@ const deadTime = 0.1
 // watch looks at every output of every tick.
 type watch struct {
 	still []int    // ticks since a door was last energised
-	sums  []uint64 // of all outputs, one a tick
+	sums  []uint64 // of all outputs: at each tick one a door, and one for the locks
 
 	last []struct {
 		dir int
@@ -35,13 +35,13 @@ func (w *watch) Step(*sim.Bench) {}
 
 // Tick implements sim.Observer.
 func (w *watch) Tick(b *sim.Bench) {
-	sum := uint64(14695981039346656037)
+	const start = 14695981039346656037
 	for i := range w.still {
 		o := b.Outputs(i)
-		sum = add(sum, o)
+		w.sums = append(w.sums, add(start, o))
 		w.door(b, i, o)
 	}
-	w.sums = append(w.sums, add(sum, b.LockOutputs()))
+	w.sums = append(w.sums, add(start, b.LockOutputs()))
 	w.fell(b, b.LockController(), "the lock controller")
 }
 

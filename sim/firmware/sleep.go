@@ -1,0 +1,74 @@
+package firmware
+
+import "slatbench/sim"
+
+// A controller at rest may say that it sleeps: then it is not called until something on
+// its wires changes. bench_io.h says what that means for firmware, under BENCH_SLEEPS.
+
+// mostPlayed is how many of the ticks that were passed over can be asked for again: what
+// a byte can say.
+const mostPlayed = 255
+
+// sleep is what is kept of a controller that has said so.
+type sleep struct {
+	may   bool       // it is one that says so
+	never bool       // every tick is called all the same
+	deep  int        // the last so many ticks are wanted at waking; 0: it is awake
+	wires sim.Inputs // at the last call
+	n     int        // ticks passed over
+
+	ring [mostPlayed]reading // of the last ticks passed over
+}
+
+// reading is what may change while it sleeps.
+type reading struct {
+	tick            uint32
+	supply, current uint16
+}
+
+// KeepAwake implements sim.Dozer.
+func (c *controller) KeepAwake() { c.sleep.never = true }
+
+// begin looks at what was answered: does it sleep from here on?
+func (s *sleep) begin(in *sim.Inputs, out *[outputsSize]byte) {
+	s.end()
+	if s.may && !s.never && out[writeOut] == 0 && out[sleepOut] != 0 {
+		s.deep, s.wires = int(out[sleepOut]), *in
+	}
+}
+
+func (s *sleep) end() { s.deep, s.n = 0, 0 }
+
+// pass passes over a tick.
+func (s *sleep) pass(in *sim.Inputs) {
+	s.ring[s.n%mostPlayed] = reading{in.Tick, in.Supply, in.Current}
+	s.n++
+}
+
+// wake plays the last of the ticks that were passed over to one that has slept.
+func (c *controller) wake() error {
+	s := &c.sleep
+	played := min(s.n, s.deep)
+	if played == 0 {
+		return nil
+	}
+	c.engine.passed(s.n - played)
+	for k := s.n - played; k < s.n; k++ {
+		r := &s.ring[k%mostPlayed]
+		s.wires.Tick, s.wires.Supply, s.wires.Current = r.tick, r.supply, r.current
+		s.wires.Pulses, s.wires.Net = 0, 0
+		if err := c.call(&s.wires); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// sameWires tells that nothing has happened that wakes: supply and current are read
+// anew at every tick, and never stand still.
+func sameWires(in, before *sim.Inputs) bool {
+	return in.Pulses == 0 && in.Net == 0 && in.Edge == before.Edge && in.Sill == before.Sill && in.Press == before.Press &&
+		in.Teach == before.Teach && in.Permit == before.Permit && in.Unlocked == before.Unlocked && in.Locked == before.Locked &&
+		in.StoreBusy == before.StoreBusy && in.TwoChannels == before.TwoChannels && in.EdgeFitted == before.EdgeFitted &&
+		in.Sides == before.Sides
+}
