@@ -246,3 +246,42 @@ func TestUnsteady(t *testing.T) {
 		t.Errorf("%+v, and %d wrong", last, r.Wrong())
 	}
 }
+
+// drowsy is a door that does something at a tick that it passes over, and something else
+// where it is kept awake.
+type drowsy struct {
+	*logic.Door
+	first, awake bool
+}
+
+func (d *drowsy) KeepAwake() { d.awake = true }
+
+func (d *drowsy) Tick(in *sim.Inputs, out *sim.Outputs) {
+	d.Door.Tick(in, out)
+	if d.first && !d.awake && in.Tick == 50 {
+		out.Lamp = true
+	}
+}
+
+// drowsing is a logic with a drowsy first door.
+type drowsing struct{ *logic.Table }
+
+func (l drowsing) Controllers(bays int, tick float64) (doors []sim.Controller, locks sim.Controller) {
+	doors, locks = l.Table.Controllers(bays, tick)
+	for i := range doors {
+		doors[i] = &drowsy{Door: doors[i].(*logic.Door), first: i == 0}
+	}
+	return doors, locks
+}
+
+// A controller to which it matters which ticks it passes over is found.
+func TestWrongDozing(t *testing.T) {
+	r, err := conform.Check(drowsing{baseline(t)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const says = "at 0.50 s the controller of C1 gave other outputs than it gives when it is called at every tick"
+	if last := r.Items[len(r.Items)-1]; !strings.Contains(last.Wrong, says) || r.Wrong() != 1 {
+		t.Errorf("%+v, and %d wrong", last, r.Wrong())
+	}
+}
