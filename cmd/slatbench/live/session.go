@@ -152,7 +152,7 @@ func (s *session) source(q *Request) (*source, error) {
 	switch {
 	case q.Lesson != "":
 		return s.shelf.lesson(q.Lesson)
-	case q.Text != "":
+	case q.Text != "" || q.File != "": // an empty file is no wish for the first truck
 		return s.shelf.dropped(q.File, q.Text)
 	case q.Name != "":
 		return s.shelf.named(q.Name)

@@ -590,6 +590,7 @@ func TestDroppedFiles(t *testing.T) {
 		"from: testdata/opening.json\n": "no file",
 		"standard test: x\n":            "standard file",
 		"{":                             "mine.yaml:1",
+		"":                              "mine.yaml",
 		"scenario: x\ntruck: trucks/produce-4bay.yaml\nduration: 5 s\n" + strings.Repeat("# \n", 400_000): "mine.yaml",
 	} {
 		err := s.do(&Request{Do: DoOpen, File: "/somewhere/mine.yaml", Text: text})
