@@ -64,7 +64,7 @@ type quantityParser struct {
 // A term is one number with its unit text; "6 ft 3 in" has two.
 type term struct {
 	number *big.Rat
-	digits string // the number as written
+	digits string // the number as written, the first with its sign
 	unit   string // as written, trimmed
 }
 
@@ -85,6 +85,9 @@ func (q *quantityParser) parse() (float64, *QuantityError) {
 	terms, problem := q.terms(rest)
 	if problem != nil {
 		return 0, problem
+	}
+	if negative {
+		terms[0].digits = "-" + terms[0].digits
 	}
 	sum, problem := q.sum(terms, negative)
 	if problem != nil {

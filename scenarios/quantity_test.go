@@ -145,6 +145,7 @@ func TestQuantityMessages(t *testing.T) {
 		want      string
 	}{
 		{"32", "mass", `"32" has no unit, a mass needs one; write 32 kg, or another of kg, g, lb or oz`},
+		{"-20", "temperature", `"-20" has no unit, a temperature needs one; write -20 °C, or another of K, °C or °F`},
 		{"4", "temperature", `"4" has no unit, a temperature needs one; write 4 °C, or another of K, °C or °F`},
 		{"3-1/4", "length", `"3-1/4" has no unit, a length needs one; write 3-1/4 m, or another of m, mm, cm, km, in or ft`},
 		{"6.6", "turns", `"6.6" has no unit, a number of turns needs one; write 6.6 turns`},

@@ -62,7 +62,7 @@ func TestPressAtTheStopIsCountedBack(t *testing.T) {
 
 // Above the taught travel there is the stop: what runs out there comes back.
 func TestNothingRunsOutAboveTheTravel(t *testing.T) {
-	for _, c := range []struct{ height, want int }{{rigTravel - 20, 2}, {rigTravel - 1, 1 - 1}, {rigTravel, -1 + 1}} {
+	for _, c := range []struct{ height, want int }{{rigTravel - 20, 2}, {rigTravel - 1, 0}, {rigTravel, 0}} {
 		r := openedTo(t, c.height)
 		cut := r.door.Counts()
 		r.pulsesAtRest(3, 6)
