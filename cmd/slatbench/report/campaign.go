@@ -19,7 +19,7 @@ var campaignText string
 //go:embed campaign.css
 var campaignStyle string
 
-var campaignPages = template.Must(template.Must(pages.Clone()).New("campaign").Parse(campaignText))
+var campaignPages = pageOf("campaign", campaignText)
 
 // Campaign is the report of a campaign.
 type Campaign struct {

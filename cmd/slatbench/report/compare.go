@@ -13,7 +13,7 @@ var compareText string
 //go:embed compare.css
 var compareStyle string
 
-var comparePages = template.Must(template.Must(pages.Clone()).New("compare").Parse(compareText))
+var comparePages = pageOf("compare", compareText)
 
 // Compare is the report of a comparison of two controllers.
 type Compare struct {

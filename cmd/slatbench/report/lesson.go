@@ -22,7 +22,7 @@ var lessonText string
 //go:embed lesson.css
 var lessonStyle string
 
-var lessonPages = template.Must(template.New("lesson").Funcs(template.FuncMap{"paragraphs": paragraphList}).Parse(lessonText))
+var lessonPages = pageOf("lesson", lessonText)
 
 // Handout is a lesson on paper: its texts, its questions with room for answers,
 // what the bench showed, and the key. Make it with [PlayHandout].

@@ -19,7 +19,7 @@ var styleText string
 //go:embed page.html
 var pageText string
 
-var pages = template.Must(template.New("page").Funcs(template.FuncMap{"title": title}).Parse(pageText))
+var pages = pageOf("page", pageText)
 
 // mostAlarms is how many alarms the table has at the most.
 const mostAlarms = 100

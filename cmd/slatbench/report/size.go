@@ -20,7 +20,7 @@ var sizeText string
 //go:embed size.css
 var sizeStyle string
 
-var sizePages = template.Must(template.Must(pages.Clone()).New("size").Parse(sizeText))
+var sizePages = pageOf("size", sizeText)
 
 // Size is the report of a sizing.
 type Size struct {
