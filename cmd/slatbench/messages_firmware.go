@@ -20,7 +20,8 @@ var helpFirmwareCheck = help{
 	"try whether a controller is fit for the bench",
 	`Play a short script of known inputs, and say in plain words what is wrong: a version
 or a size of the structs, an import that is not offered, a press that is ignored, a
-drive without a press. It judges no logic: slatbench campaign does.
+drive without a press, a sounder, a lamp, a bar or a record that never acts. It judges
+no logic: slatbench campaign does.
 
 Exit code 0 when nothing is wrong, 1 when something is, 2 when it can't be loaded.`,
 	`slatbench firmware check controller.wasm
