@@ -47,7 +47,10 @@ func (s *Silences) Tick(b *Bench) {
 			continue
 		}
 		why := f.Silent()
-		if why != "" && s.was[i] == "" && len(s.List) < mostSilences {
+		if why == s.was[i] {
+			continue
+		}
+		if s.was[i] == "" && len(s.List) < mostSilences {
 			bay := i
 			if i == len(b.doors) {
 				bay = LockPost

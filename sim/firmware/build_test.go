@@ -42,6 +42,8 @@ type crafted struct {
 	tick    []byte   // of bench_tick; function 0 unless there are imports
 	without string   // the name of an export to leave out
 	start   bool     // exports _start
+	globals [][]byte // after the one that all have
+	passive bool     // it has a passive segment of data, 1, and one of a table, 0
 }
 
 func (c crafted) wasm() []byte {
@@ -67,13 +69,30 @@ func (c crafted) wasm() []byte {
 		section(1, list(types...)),
 		section(2, list(c.imports...)),
 		section(3, list([]byte{0}, []byte{1}, []byte{2})),
-		section(4, list([]byte{0x70, 0, 1})),           // a table of one function
-		section(5, list([]byte{0, 1})),                 // memory of one page
-		section(6, list([]byte{i32, 1, 0x41, 0, end})), // a global, 0
+		section(4, list([]byte{0x70, 0, 1})),                                        // a table of one function
+		section(5, list([]byte{0, 1})),                                              // memory of one page
+		section(6, list(append([][]byte{{i32, 1, 0x41, 0, end}}, c.globals...)...)), // a global, 0
 		section(7, list(exports...)),
+		c.segments(),
 		section(10, list(function(c.tick), function(constant(layoutAt)), function(c.powerOn))),
-		section(11, list(join([]byte{0}, constant(layoutAt), []byte{end}, leb(len(c.layout)), c.layout))),
+		section(11, list(c.data()...)),
 	)
+}
+
+// segments are the elements of tables, and the count of the data.
+func (c crafted) segments() []byte {
+	if !c.passive {
+		return nil
+	}
+	return join(section(9, list([]byte{1, 0, 1, 0})), []byte{12, 1, 2})
+}
+
+func (c crafted) data() [][]byte {
+	layout := join([]byte{0}, constant(layoutAt), []byte{end}, leb(len(c.layout)), c.layout)
+	if !c.passive {
+		return [][]byte{layout}
+	}
+	return [][]byte{layout, {1, 4, 9, 8, 7, 6}}
 }
 
 func export(name string, kind, index byte) []byte { return append(text(name), kind, index) }

@@ -11,8 +11,10 @@ import (
 type engine interface {
 	// powerOn tells it its role, its tick in µs, and its non-volatile memory.
 	powerOn(r Role, tickMicros uint32, store *sim.Store) error
-	// exchange hands it the inputs of a tick, and takes its outputs.
-	exchange(in *[inputsSize]byte, out *[outputsSize]byte) error
+	// inputs is where it wants those of a tick; they are laid out there whole.
+	inputs() *[inputsSize]byte
+	// tick lets it work on them. Its outputs hold until the next call.
+	tick() (*[outputsSize]byte, error)
 	// passed tells it that so many ticks have gone by without an exchange.
 	passed(ticks int)
 	close()
@@ -29,7 +31,8 @@ type image interface {
 }
 
 // controller is one controller on the bench. A power-on throws its engine away and
-// starts another: nothing that it kept in memory can come through.
+// starts another, or puts it back to what it was when it was new: nothing that it kept in
+// memory can come through.
 type controller struct {
 	image  image
 	role   Role
@@ -38,8 +41,7 @@ type controller struct {
 	engine engine // nil before the first power-on, and while it is silent
 	fresh  bool   // the engine has not worked yet
 	silent string // why, or ""
-	in     [inputsSize]byte
-	out    [outputsSize]byte
+	said   answer // what it has answered last
 	sleep  sleep
 
 	lastStore sim.Store // what taught was asked of last, and its answer
@@ -50,11 +52,16 @@ type controller struct {
 // Ready starts the first engine, and tells why there is none. The bench asks before
 // a run: what can't be started is no controller that fell silent.
 func (c *controller) Ready() (err error) {
-	if c.engine == nil || !c.fresh {
-		c.stop()
-		c.engine, err = c.image.start()
-		c.fresh = err == nil
+	if c.fresh {
+		return nil
 	}
+	if r, ok := c.engine.(renewer); ok && r.renew() {
+		c.fresh = true
+		return nil
+	}
+	c.stop()
+	c.engine, err = c.image.start()
+	c.fresh = err == nil
 	return err
 }
 
@@ -64,7 +71,6 @@ func (c *controller) PowerOn(store *sim.Store) {
 	c.sleep.end()
 	err := c.Ready()
 	c.fresh = false
-	clear(c.in[:])
 	if err == nil {
 		err = c.engine.powerOn(c.role, c.micros, store)
 	}
@@ -79,9 +85,9 @@ func (c *controller) Tick(in *sim.Inputs, out *sim.Outputs) {
 		*out = sim.Outputs{}
 		return
 	}
-	if c.sleep.deep > 0 && sameWires(in, &c.sleep.wires) {
+	if c.nothingNew(in) {
 		c.sleep.pass(in)
-		c.drives(out)
+		*out = c.said.outputs
 		return
 	}
 	err := c.wake()
@@ -93,38 +99,39 @@ func (c *controller) Tick(in *sim.Inputs, out *sim.Outputs) {
 		*out = sim.Outputs{}
 		return
 	}
-	c.sleep.begin(in, &c.out)
-	c.drives(out)
+	c.sleep.begin(in, &c.said)
+	*out = c.said.outputs
 }
 
 // call hands it the inputs of one tick, and takes its outputs.
 func (c *controller) call(in *sim.Inputs) error {
-	putInputs(c.in[:], in)
+	b := c.engine.inputs()
+	putInputs(b, in)
 	if c.role == Locks {
-		putSides(c.in[:], in)
+		putSides(b, in)
 	}
-	return c.engine.exchange(&c.in, &c.out)
-}
-
-// drives is what it has answered last.
-func (c *controller) drives(out *sim.Outputs) {
-	takeOutputs(c.out[:], out)
+	out, err := c.engine.tick()
+	if err != nil {
+		return err
+	}
+	c.said.take(out)
 	if c.role == Locks {
-		takeSides(c.out[:], out)
+		takeSides(out, &c.said.outputs)
 	}
+	return nil
 }
 
 // fall makes it silent until the next power-on.
 func (c *controller) fall(err error) {
 	c.silent = err.Error()
-	clear(c.out[:])
+	c.said = answer{}
 	c.stop()
 }
 
 func (c *controller) stop() {
 	if c.engine != nil {
 		c.engine.close()
-		c.engine = nil
+		c.engine, c.fresh = nil, false
 	}
 }
 
@@ -169,7 +176,7 @@ func (t tells) State() string {
 	if t.c.silent != "" {
 		return "silent"
 	}
-	here, other := uint16At(t.c.out[stateOut:]), uint16At(t.c.out[stateOut+2:])
+	here, other := t.c.said.state[0], t.c.said.state[1]
 	if t.c.role == Door {
 		return t.name(here)
 	}
@@ -196,17 +203,11 @@ func (t tells) SideState(side int) string {
 	if t.c.silent != "" {
 		return "silent"
 	}
-	return t.name(uint16At(t.c.out[stateOut+2*side:]))
+	return t.name(t.c.said.state[side])
 }
 
 // Counts implements sim.Teller.
-func (t tells) Counts() int { return int(int32At(t.c.out[countOut:])) }
-
-func uint16At(b []byte) uint16 { return uint16(b[0]) | uint16(b[1])<<8 }
-
-func int32At(b []byte) int32 {
-	return int32(uint32(uint16At(b)) | uint32(uint16At(b[2:]))<<16)
-}
+func (t tells) Counts() int { return int(t.c.said.counts) }
 
 // A controller is seen to tell, and to keep records, only where it does.
 type (

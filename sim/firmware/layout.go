@@ -120,11 +120,10 @@ func (l *Layout) check() error {
 	return nil
 }
 
-// putInputs lays inputs out as bench_io.h has them.
-func putInputs(b []byte, in *sim.Inputs) {
-	_ = b[inputsSize-1]
+// putInputs lays inputs out as bench_io.h has them, with zeros for the sides.
+func putInputs(b *[inputsSize]byte, in *sim.Inputs) {
 	le := binary.LittleEndian
-	le.PutUint32(b, in.Tick)
+	le.PutUint32(b[:], in.Tick)
 	le.PutUint16(b[4:], in.Supply)
 	le.PutUint16(b[6:], in.Current)
 	le.PutUint16(b[8:], in.Edge)
@@ -134,10 +133,11 @@ func putInputs(b []byte, in *sim.Inputs) {
 	b[18], b[19] = level(in.Unlocked.Made), level(in.Unlocked.Released)
 	b[20], b[21] = level(in.Locked.Made), level(in.Locked.Released)
 	b[22] = level(in.StoreBusy)
+	clear(b[23:])
 }
 
 // putSides lays out the second part, which only the lock controller has.
-func putSides(b []byte, in *sim.Inputs) {
+func putSides(b *[inputsSize]byte, in *sim.Inputs) {
 	for i := range in.Sides {
 		s, at := &in.Sides[i], b[sidesIn+i*sideInSize:]
 		at[0], at[1] = level(s.LockRequest), level(s.UnlockRequest)
@@ -158,17 +158,29 @@ func level(on bool) byte {
 	return 0
 }
 
-// takeOutputs reads outputs as bench_io.h has them. Any byte but 0 is on; a drive
-// of a lock counts by its sign.
-func takeOutputs(b []byte, out *sim.Outputs) {
-	_ = b[outputsSize-1]
-	out.Up, out.Down, out.Enable, out.Duty = b[0] != 0, b[1] != 0, b[2] != 0, b[3]
-	out.Tone, out.Lamp = b[4] != 0, b[5] != 0
-	out.Lines = sim.DownLines{Down: b[6] != 0, NotDown: b[7] != 0}
-	out.Write, out.WriteAt, out.Byte = b[8] != 0, b[9], b[10]
+// answer is what a controller has answered at a tick.
+type answer struct {
+	outputs sim.Outputs
+	asleep  uint8
+	counts  int32
+	state   [2]uint16
 }
 
-func takeSides(b []byte, out *sim.Outputs) {
+// take reads outputs as bench_io.h has them, those of the sides left out. Any byte but 0
+// is on. It reads single bytes, as they were written: a wider load would wait for them.
+func (a *answer) take(b *[outputsSize]byte) {
+	out, le := &a.outputs, binary.LittleEndian
+	out.Up, out.Down, out.Enable, out.Duty = b[0] != 0, b[1] != 0, b[2] != 0, b[3]
+	out.Tone, out.Lamp = b[4] != 0, b[5] != 0
+	out.Lines.Down, out.Lines.NotDown = b[6] != 0, b[7] != 0
+	out.Write, out.WriteAt, out.Byte = b[writeOut] != 0, b[9], b[10]
+	a.asleep = b[sleepOut]
+	a.counts = int32(le.Uint32(b[countOut:]))
+	a.state[0], a.state[1] = le.Uint16(b[stateOut:]), le.Uint16(b[stateOut+2:])
+}
+
+// takeSides reads those of the sides. A drive of a lock counts by its sign.
+func takeSides(b *[outputsSize]byte, out *sim.Outputs) {
 	for i := range out.Sides {
 		at := b[sidesOut+i*sideOutSize:]
 		out.Sides[i] = sim.SideOutputs{Drive: sign(int8(at[0])), Lamp: at[1] != 0, Permit: at[2] != 0}

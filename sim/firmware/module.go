@@ -49,6 +49,8 @@ type Module struct {
 	layout   Layout
 	runtime  wazero.Runtime
 	compiled wazero.CompiledModule
+	state    meter.State
+	asNew    *snapshot // nil: every power-on makes a new instance
 	mu       sync.Mutex
 	side     *instance // that records and names are asked of
 }
@@ -59,13 +61,13 @@ func OpenModule(title string, wasm []byte) (*Module, error) {
 	if len(wasm) > mostModule {
 		return nil, fmt.Errorf("it has %d bytes, expected %d at most", len(wasm), mostModule)
 	}
-	metered, err := meter.Meter(wasm, startWork)
+	metered, state, err := meter.Meter(wasm, startWork)
 	if err != nil {
 		return nil, err
 	}
 	ctx := context.Background()
 	sum := sha256.Sum256(wasm)
-	m := &Module{title: title, digest: hex.EncodeToString(sum[:8])}
+	m := &Module{title: title, digest: hex.EncodeToString(sum[:8]), state: state}
 	m.runtime = wazero.NewRuntimeWithConfig(ctx, wazero.NewRuntimeConfig().WithMemoryLimitPages(memoryPages).WithDebugInfoEnabled(false))
 	if err := m.open(ctx, metered); err != nil {
 		m.runtime.Close(ctx)
@@ -98,6 +100,9 @@ func (m *Module) open(ctx context.Context, metered []byte) (err error) {
 	}
 	defer first.close()
 	m.layout = first.layout
+	if first.whole {
+		m.asNew = first.photograph()
+	}
 	if m.layout.KeepsRecords() {
 		return m.wants(fnProvision, "ii", "", fnTaught, "", "i")
 	}
@@ -201,6 +206,14 @@ type instance struct {
 	micros uint64
 	onTick api.Function
 	stack  [4]uint64
+	size   uint32 // of memory, when these two were found in it
+	in     *[inputsSize]byte
+	out    *[outputsSize]byte
+	calls  map[string]api.Function // those that have been asked, with their stacks
+
+	globals []api.MutableGlobal // that of the work first
+	whole   bool                // it can be put back
+	failed  bool                // a call has not come to its end
 }
 
 func (m *Module) start() (engine, error) { return m.instantiate() }
@@ -208,15 +221,19 @@ func (m *Module) start() (engine, error) { return m.instantiate() }
 // instantiate makes a new instance: memory, globals and tables as the module's file
 // has them.
 func (m *Module) instantiate() (*instance, error) {
-	i := &instance{module: m, world: &world{}}
-	i.ctx = context.WithValue(context.Background(), worldKey{}, i.world)
+	i := &instance{module: m, world: &world{}, calls: map[string]api.Function{}}
+	i.ctx = context.Background()
+	if len(m.compiled.ImportedFunctions()) > 0 { // the stand-ins ask for it
+		i.ctx = context.WithValue(i.ctx, worldKey{}, i.world)
+	}
 	var err error
 	i.mod, err = m.runtime.InstantiateModule(i.ctx, m.compiled, wazero.NewModuleConfig().WithName("").WithStartFunctions())
 	if err != nil {
 		return nil, fmt.Errorf("it does not start: %s", i.why(err))
 	}
 	i.memory = i.mod.Memory()
-	i.work, _ = i.mod.ExportedGlobal(meter.Export).(api.MutableGlobal)
+	i.whole = i.reach(m.state)
+	i.work = i.globals[0]
 	i.world.work = i.work
 	i.onTick = i.mod.ExportedFunction(fnTick)
 	if err := i.begin(); err != nil {
@@ -270,8 +287,14 @@ func (i *instance) places() error {
 // ask calls a function for its result, with as much work as a tick may take.
 func (i *instance) ask(name string, params ...uint64) (uint64, error) {
 	i.work.Set(TickWork)
-	results, err := i.mod.ExportedFunction(name).Call(i.ctx, params...)
+	f := i.calls[name]
+	if f == nil {
+		f = i.mod.ExportedFunction(name)
+		i.calls[name] = f
+	}
+	results, err := f.Call(i.ctx, params...)
 	if err != nil {
+		i.failed = true
 		return 0, errors.New(i.why(err))
 	}
 	if len(results) == 0 {
@@ -284,19 +307,31 @@ func (i *instance) powerOn(r Role, tickMicros uint32, store *sim.Store) error {
 	i.micros, i.world.nanos = uint64(tickMicros), 0
 	i.memory.Write(i.layout.ram, store[:])
 	_, err := i.ask(fnPowerOn, uint64(r), uint64(tickMicros))
+	i.look()
 	return err
 }
 
-func (i *instance) exchange(in *[inputsSize]byte, out *[outputsSize]byte) error {
-	i.memory.Write(i.layout.inputsAt, in[:])
+func (i *instance) inputs() *[inputsSize]byte { return i.in }
+
+func (i *instance) tick() (*[outputsSize]byte, error) {
 	i.work.Set(TickWork)
 	if err := i.onTick.CallWithStack(i.ctx, i.stack[:]); err != nil {
-		return errors.New(i.why(err))
+		i.failed = true
+		return nil, errors.New(i.why(err))
 	}
 	i.world.nanos += i.micros * 1000
-	raw, _ := i.memory.Read(i.layout.outputsAt, outputsSize)
-	copy(out[:], raw)
-	return nil
+	if i.memory.Size() != i.size {
+		i.look()
+	}
+	return i.out, nil
+}
+
+// look finds inputs and outputs in memory, which has moved if it has grown.
+func (i *instance) look() {
+	i.size = i.memory.Size()
+	in, _ := i.memory.Read(i.layout.inputsAt, inputsSize)
+	out, _ := i.memory.Read(i.layout.outputsAt, outputsSize)
+	i.in, i.out = (*[inputsSize]byte)(in), (*[outputsSize]byte)(out)
 }
 
 func (i *instance) passed(ticks int) { i.world.nanos += uint64(ticks) * i.micros * 1000 }

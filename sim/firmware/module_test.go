@@ -105,17 +105,18 @@ func TestInputsAndOutputs(t *testing.T) {
 	in.Sides[1].Down[1] = sim.DownLines{Down: true}
 	in.Sides[1].Down[3] = sim.DownLines{NotDown: true}
 	var b [inputsSize]byte
-	putInputs(b[:], &in)
-	putSides(b[:], &in)
+	putInputs(&b, &in)
+	putSides(&b, &in)
 	want := [inputsSize]byte{4, 3, 2, 1, 6, 5, 8, 7, 0x0A, 9, 11, 0xF4, 1, 0, 1, 0, 1, 0, 1, 0, 0, 1, 1, 0}
 	copy(want[40:], []byte{1, 0, 1, 0, 1, 1, 2, 0, 0, 0, 1, 0, 0, 0, 0, 1})
 	if b != want {
 		t.Errorf("inputs are\n% x, expected\n% x", b, want)
 	}
 	raw := [outputsSize]byte{1, 0, 2, 80, 0, 1, 1, 0, 1, 63, 0xAB, 0, 0xFF, 1, 0, 0, 5, 0, 1, 0}
-	var out sim.Outputs
-	takeOutputs(raw[:], &out)
-	takeSides(raw[:], &out)
+	var a answer
+	a.take(&raw)
+	takeSides(&raw, &a.outputs)
+	out := a.outputs
 	wantOut := sim.Outputs{
 		Up: true, Enable: true, Duty: 80, Lamp: true, Lines: sim.DownLines{Down: true}, Write: true, WriteAt: 63, Byte: 0xAB,
 		Sides: [2]sim.SideOutputs{{Drive: -1, Lamp: true}, {Drive: 1, Permit: true}},

@@ -134,6 +134,7 @@ type process struct {
 	read    *bufio.Reader
 	said    tail
 	frame   [mostFrame]byte
+	out     [outputsSize]byte
 	ended   chan struct{} // closed when it has ended
 	err     error         // how it ended, once ended is closed
 	once    sync.Once
@@ -224,12 +225,15 @@ func (c *process) powerOn(r Role, tickMicros uint32, store *sim.Store) error {
 	return c.give(powerOnSize)
 }
 
-func (c *process) exchange(in *[inputsSize]byte, out *[outputsSize]byte) error {
-	copy(c.head(frameTick, 0, inputsSize), in[:])
+func (c *process) inputs() *[inputsSize]byte {
+	return (*[inputsSize]byte)(c.head(frameTick, 0, inputsSize))
+}
+
+func (c *process) tick() (*[outputsSize]byte, error) {
 	if err := c.give(inputsSize); err != nil {
-		return err
+		return nil, err
 	}
-	return c.take(out[:])
+	return &c.out, c.take(c.out[:])
 }
 
 // passed: a program has a clock of its own.
@@ -332,7 +336,7 @@ func (p *Program) taught(store *sim.Store) (travel int, ok bool) {
 		}
 		var answer [4]byte
 		err := c.take(answer[:])
-		travel = int(int32At(answer[:]))
+		travel = int(int32(binary.LittleEndian.Uint32(answer[:])))
 		return err
 	})
 	return max(travel, 0), travel > 0

@@ -16,6 +16,7 @@ type sleep struct {
 	deep  int        // the last so many ticks are wanted at waking; 0: it is awake
 	wires sim.Inputs // at the last call
 	n     int        // ticks passed over
+	next  uint8      // place in the ring of the next
 
 	ring [mostPlayed]reading // of the last ticks passed over
 }
@@ -30,19 +31,22 @@ type reading struct {
 func (c *controller) KeepAwake() { c.sleep.never = true }
 
 // begin looks at what was answered: does it sleep from here on?
-func (s *sleep) begin(in *sim.Inputs, out *[outputsSize]byte) {
+func (s *sleep) begin(in *sim.Inputs, a *answer) {
 	s.end()
-	if s.may && !s.never && out[writeOut] == 0 && out[sleepOut] != 0 {
-		s.deep, s.wires = int(out[sleepOut]), *in
+	if a.asleep != 0 && s.may && !s.never && !a.outputs.Write {
+		s.deep, s.wires = int(a.asleep), *in
 	}
 }
 
-func (s *sleep) end() { s.deep, s.n = 0, 0 }
+func (s *sleep) end() { s.deep, s.n, s.next = 0, 0, 0 }
 
 // pass passes over a tick.
 func (s *sleep) pass(in *sim.Inputs) {
-	s.ring[s.n%mostPlayed] = reading{in.Tick, in.Supply, in.Current}
+	s.ring[s.next] = reading{in.Tick, in.Supply, in.Current}
 	s.n++
+	if s.next++; s.next == mostPlayed {
+		s.next = 0
+	}
 }
 
 // wake plays the last of the ticks that were passed over to one that has slept.
@@ -69,6 +73,11 @@ func (c *controller) wake() error {
 func sameWires(in, before *sim.Inputs) bool {
 	return in.Pulses == 0 && in.Net == 0 && in.Edge == before.Edge && in.Sill == before.Sill && in.Press == before.Press &&
 		in.Teach == before.Teach && in.Permit == before.Permit && in.Unlocked == before.Unlocked && in.Locked == before.Locked &&
-		in.StoreBusy == before.StoreBusy && in.TwoChannels == before.TwoChannels && in.EdgeFitted == before.EdgeFitted &&
-		in.Sides == before.Sides
+		in.StoreBusy == before.StoreBusy && in.TwoChannels == before.TwoChannels && in.EdgeFitted == before.EdgeFitted
+}
+
+// nothingNew tells that it is to sleep on. A door is not told of the sides.
+func (c *controller) nothingNew(in *sim.Inputs) bool {
+	s := &c.sleep
+	return s.deep > 0 && sameWires(in, &s.wires) && (c.role == Door || in.Sides == s.wires.Sides)
 }

@@ -67,7 +67,7 @@ func TestSleep(t *testing.T) {
 		{"store", at(4, func(in *sim.Inputs) { in.StoreBusy = true }), woken},
 		{"channels", at(4, func(in *sim.Inputs) { in.TwoChannels = true }), woken},
 		{"edge fitted", at(4, func(in *sim.Inputs) { in.EdgeFitted = true }), woken},
-		{"a side", at(4, func(in *sim.Inputs) { in.Sides[1].Down[3].NotDown = true }), woken},
+		{"a side, of which a door is not told", at(4, func(in *sim.Inputs) { in.Sides[1].Down[3].NotDown = true }), slept},
 		{"soon", at(1, func(in *sim.Inputs) { in.Press = true }), []int{1, 2, 2, 2, 2, 2}},
 		{"after one", at(2, func(in *sim.Inputs) { in.Press = true }), []int{1, 1, 3, 3, 3, 3}},
 	} {
@@ -77,6 +77,15 @@ func TestSleep(t *testing.T) {
 				t.Errorf("%s, round %d: called %v times, expected %v", c.what, round, got, c.want)
 			}
 		}
+	}
+}
+
+// The lock controller is woken by what the sides' wires say.
+func TestSidesWake(t *testing.T) {
+	_, locks := openCrafted(t, sleeper(sleeps, nil)).Controllers(1, 0.01)
+	got := run(locks, 6, func(tick int, in *sim.Inputs) { in.Sides[1].Down[3].NotDown = tick >= 4 })
+	if want := []int{1, 1, 1, 1, 4, 4}; !same(got, want) {
+		t.Errorf("called %v times, expected %v", got, want)
 	}
 }
 

@@ -41,3 +41,16 @@ func (t *tail) said() string {
 	}
 	return strings.Join(lines, "; ")
 }
+
+// copied is all that is kept, and put puts it back.
+func (t *tail) copied() []byte {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return append([]byte(nil), t.text...)
+}
+
+func (t *tail) put(text []byte) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.text = append(t.text[:0], text...)
+}

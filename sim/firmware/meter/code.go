@@ -15,6 +15,7 @@ const (
 	opLocalTee    = 0x22
 	opGlobalGet   = 0x23
 	opGlobalSet   = 0x24
+	opTableSet    = 0x26
 	opI32Const    = 0x41
 	opI32LtS      = 0x48
 	opI32Sub      = 0x6B
@@ -132,6 +133,7 @@ func (w *writer) instruction(r *reader) error {
 	if bulk {
 		w.chargeBulk()
 	}
+	w.hidden = w.hidden || hides(r.data[begin:r.at])
 	w.out = append(w.out, r.data[begin:r.at]...)
 	if op == opLoop {
 		w.charge()

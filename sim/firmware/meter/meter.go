@@ -51,16 +51,18 @@ type module struct {
 	params   []int // of each type
 	types    []int // of each defined function
 	globals  int   // imported and defined: the index of the count
+	mutable  []int // defined globals that may change
+	hidden   bool  // an instance can change more than memory and these
 }
 
-// Meter puts the count into a module, with so much work to begin with. It checks no
-// more of the module than it needs to; whoever compiles the result checks the rest.
-// Custom sections are left out: names and line numbers, of no use here. It never
-// panics, whatever the bytes.
-func Meter(wasm []byte, work int32) ([]byte, error) {
+// Meter puts the count into a module, with so much work to begin with, and exports its
+// mutable globals. It checks no more of the module than it needs to; whoever compiles the
+// result checks the rest. Custom sections are left out: names and line numbers, of no use
+// here. It never panics, whatever the bytes.
+func Meter(wasm []byte, work int32) ([]byte, State, error) {
 	m, err := read(wasm)
 	if err != nil {
-		return nil, err
+		return nil, State{}, err
 	}
 	out := append([]byte(nil), magic...)
 	placed := map[byte]bool{}
@@ -68,11 +70,11 @@ func Meter(wasm []byte, work int32) ([]byte, error) {
 		out = m.missing(out, order[s.id], placed, work)
 		placed[s.id] = true
 		if s.body, err = m.change(s, work); err != nil {
-			return nil, err
+			return nil, State{}, err
 		}
 		out = appendSection(out, s)
 	}
-	return m.missing(out, len(order)+1, placed, work), nil
+	return m.missing(out, len(order)+1, placed, work), m.state(), nil
 }
 
 // magic begins every module of version 1.
@@ -120,7 +122,7 @@ func (m *module) addGlobal(body []byte, work int32) ([]byte, error) {
 	return append(out, opEnd), nil
 }
 
-// addExport appends the count to a list of exports.
+// addExport appends the count and the mutable globals to a list of exports.
 func (m *module) addExport(body []byte) ([]byte, error) {
 	r := reader{data: body}
 	n := r.u32()
@@ -138,11 +140,20 @@ func (m *module) addExport(body []byte) ([]byte, error) {
 	if r.failed || len(r.rest()) > 0 {
 		return nil, r.err("exports")
 	}
-	out := appendU32(nil, n+1)
+	out := appendU32(nil, n+1+uint32(len(m.mutable)))
 	out = append(out, list...)
-	out = appendU32(out, uint32(len(Export)))
-	out = append(out, Export...)
-	return appendU32(append(out, externGlobal), uint32(m.globals)), nil
+	out = appendExport(out, Export, m.globals)
+	for _, g := range m.mutable {
+		out = appendExport(out, exportOf(g), g)
+	}
+	return out, nil
+}
+
+// appendExport exports a global.
+func appendExport(out []byte, name string, global int) []byte {
+	out = appendU32(out, uint32(len(name)))
+	out = append(out, name...)
+	return appendU32(append(out, externGlobal), uint32(global))
 }
 
 func appendSection(out []byte, s section) []byte {

@@ -15,7 +15,7 @@ import (
 func run(t *testing.T, wasm []byte, work int32) (n, left int32, err error) {
 	t.Helper()
 	ctx := context.Background()
-	metered, err := meter.Meter(wasm, work)
+	metered, _, err := meter.Meter(wasm, work)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +106,7 @@ func TestOutOfReach(t *testing.T) {
 		{"no module", []byte("logic: mine"), "no WebAssembly module"},
 		{"sections out of order", join([]byte("\x00asm\x01\x00\x00\x00"), section(7, list()), section(1, list())), "out of order"},
 	} {
-		if _, err := meter.Meter(c.wasm, 1); err == nil || !strings.Contains(err.Error(), c.says) {
+		if _, _, err := meter.Meter(c.wasm, 1); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v; expected %q", c.what, err, c.says)
 		}
 	}
@@ -115,7 +115,7 @@ func TestOutOfReach(t *testing.T) {
 // A module that has no globals and no exports gets both.
 func TestMissingSections(t *testing.T) {
 	bare := join([]byte("\x00asm\x01\x00\x00\x00"), section(1, list([]byte{0x60, 0, 0})), section(3, list([]byte{0})), section(10, list([]byte{2, 0, end})))
-	metered, err := meter.Meter(bare, 5)
+	metered, _, err := meter.Meter(bare, 5)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,7 +163,7 @@ func FuzzMeter(f *testing.F) {
 	f.Add([]byte("\x00asm\x01\x00\x00\x00"))
 	ctx := context.Background()
 	f.Fuzz(func(t *testing.T, wasm []byte) {
-		metered, err := meter.Meter(wasm, 100)
+		metered, _, err := meter.Meter(wasm, 100)
 		if err != nil || hasCustom(wasm) {
 			return // refusing more than the compiler does is no harm
 		}

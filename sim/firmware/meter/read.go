@@ -67,7 +67,8 @@ func (m *module) learn(id byte, body []byte) error {
 			}
 		}
 	case secGlobal:
-		m.globals += int(r.u32())
+		m.learnGlobals(&r)
+		return nil
 	case secElement:
 		return learnElements(&r)
 	case secData:
@@ -107,11 +108,14 @@ func (m *module) learnImports(r *reader) error {
 		case externTable:
 			r.byte()
 			r.limits()
+			m.hidden = true
 		case externMemory:
 			r.limits()
+			m.hidden = true
 		case externGlobal:
 			r.bytes(2)
 			m.globals++
+			m.hidden = true
 		default:
 			r.failed = true
 		}
