@@ -38,6 +38,36 @@ type silentJSON struct {
 	Bay   *string `json:"bay"` // null: the lock controller
 	At    float64 `json:"t_s"`
 	Why   string  `json:"why"`
+
+	Controllers []silencedJSON `json:"controllers,omitempty"` // of a campaign
+	Further     int            `json:"further,omitempty"`
+}
+
+// silencedJSON is a controller that failed as a whole for one reason.
+type silencedJSON struct {
+	Bay    *string  `json:"bay"` // null: the lock controller
+	Why    string   `json:"why"`
+	Runs   int      `json:"runs"`
+	At     float64  `json:"t_s"` // in the first of them
+	First  []uint64 `json:"first_runs"`
+	Replay string   `json:"replay"`
+}
+
+// silentRuns is the same with every controller and reason.
+func (r *campaignResult) silentRuns() *silentJSON {
+	o := silentObject(&r.tally.Silent, &r.plan, r.id.Step)
+	if o == nil {
+		return nil
+	}
+	for _, s := range r.tally.WentSilent() {
+		j := silencedJSON{Why: s.Why, Runs: s.Runs, At: float64(s.At) * r.id.Step, First: s.Cases, Replay: r.replay(s.Cases[0])}
+		if s.Bay >= 0 {
+			j.Bay = &r.plan.Truck.Bays[s.Bay].Name
+		}
+		o.Controllers = append(o.Controllers, j)
+	}
+	o.Further = r.tally.SilencedElse
+	return o
 }
 
 // silentObject is nil where none of the runs has one.
@@ -132,7 +162,7 @@ func (r *campaignResult) object() *campaignJSON {
 			Logic: r.id.Logic, LogicHash: r.id.LogicHash, Version: r.id.Version, Step: r.id.Step, Tick: r.id.Tick,
 		},
 		Verdict: r.verdict(), Interrupted: r.interrupted, Runs: r.tally.Runs, Violating: r.tally.violating,
-		NotPlayed: r.tally.Failed, Error: r.tally.Error, Silent: silentObject(&r.tally.Silent, &r.plan, r.id.Step), Confidence: campaign.Confidence, Replay: r.again(r.runs()),
+		NotPlayed: r.tally.Failed, Error: r.tally.Error, Silent: r.silentRuns(), Confidence: campaign.Confidence, Replay: r.again(r.runs()),
 		Violations: []violationJSON{}, Search: r.searchObject(), Transitions: []transitionJSON{},
 	}
 	for i := range r.tally.Requirements {

@@ -26,6 +26,12 @@ func (r *campaignResult) writePage(w io.Writer) error {
 		}
 		p.Violations = append(p.Violations, row)
 	}
+	for _, of := range r.tally.WentSilent() {
+		p.Silent = append(p.Silent, report.CampaignSilent{
+			Where: r.silentWhere(&of), Why: of.Why, Runs: of.Runs, Cases: silentCases(of.Runs, of.Cases),
+			At: float64(of.At) * r.id.Step, Command: r.replay(of.Cases[0]),
+		})
+	}
 	for i := range r.sought {
 		q := &r.sought[i]
 		word, _ := searchWord(q)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/mattn/go-runewidth"
 
+	"slatbench/sim/campaign"
 	"slatbench/sim/campaign/keep"
 	"slatbench/sim/require"
 )
@@ -160,21 +161,33 @@ func (r *campaignResult) violationsText(s *sheet) {
 	}
 }
 
-// silentText tells that controllers failed as a whole, with the first case.
+// silentText tells that controllers failed as a whole: which, why, and the first case.
 func (r *campaignResult) silentText(s *sheet) {
-	of := &r.tally.Silent
-	if of.Runs == 0 {
+	list := r.tally.WentSilent()
+	if len(list) == 0 {
 		return
-	}
-	where := atLocks
-	if of.What.Bay >= 0 {
-		where = r.plan.Truck.Bays[of.What.Bay].Name
 	}
 	s.blank()
 	s.line(cell{text: headSilent, width: 60, rendition: strong}, cell{text: "runs", width: 6, right: true, rendition: faint})
-	s.line(cell{}, cell{text: silentFirst(where, float64(of.What.At)*r.id.Step), width: 58, rendition: bad}, cell{text: countText(of.Runs), width: 6, right: true})
-	s.wrapped(4, plain, of.What.Why)
-	s.line(cell{}, cell{}, cell{text: r.replay(of.First)})
+	for i := range list {
+		if i == mostListed {
+			s.line(cell{}, cell{text: moreText(len(list) - i), rendition: faint})
+			break
+		}
+		of := &list[i]
+		s.line(cell{}, cell{text: silentFirst(r.silentWhere(of), of.Cases[0], float64(of.At)*r.id.Step), width: 58, rendition: bad}, cell{text: countText(of.Runs), width: 6, right: true})
+		s.wrapped(4, plain, of.Why)
+		s.line(cell{}, cell{}, cell{text: r.replay(of.Cases[0])})
+	}
+	s.wrapped(2, faint, silentMeaning)
+}
+
+// silentWhere is the controller that went silent.
+func (r *campaignResult) silentWhere(s *campaign.Silenced) string {
+	if s.Bay < 0 {
+		return atLocks
+	}
+	return r.plan.Truck.Bays[s.Bay].Name
 }
 
 func (r *campaignResult) coverageText(s *sheet) {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strconv"
 
 	"slatbench/sim/firmware/conform"
 )
@@ -63,8 +64,20 @@ const (
 	silentMeaning = "outputs off from then until the next power-on"
 )
 
-func silentFirst(where string, at float64) string {
-	return fmt.Sprintf("a controller; first %s at %.2f s:", where, at)
+func silentFirst(where string, run uint64, at float64) string {
+	return fmt.Sprintf("%s, first in run %d at %.2f s:", where, run, at)
+}
+
+// silentCases names the first runs in which a controller went silent.
+func silentCases(runs int, cases []uint64) string {
+	text := ""
+	for i, c := range cases {
+		text += []string{"", ", "}[min(i, 1)] + strconv.FormatUint(c, 10)
+	}
+	if runs > len(cases) {
+		text += fmt.Sprintf(" and %s more", countText(runs-len(cases)))
+	}
+	return text
 }
 
 // ofStandardTest is the work that sets the closing duty itself.

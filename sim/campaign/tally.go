@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"slatbench/sim"
 	"slatbench/sim/fault"
 	"slatbench/sim/require"
 )
@@ -42,7 +41,9 @@ type Tally struct {
 	First  uint64 // index of the first of them
 	Error  string // its error
 
-	Silent Silent // runs in which a controller failed as a whole
+	Silent       Silent     // runs in which a controller failed as a whole
+	Silenced     []Silenced // of them by controller and reason, see WentSilent
+	SilencedElse int        // counts of such that are too many to be told apart
 
 	Requirements []Cell   // in the order of require.IDs
 	ByKind       [][]Cell // by column, see Columns; then in the order of require.IDs
@@ -50,21 +51,6 @@ type Tally struct {
 	PairRuns     int      // runs with two faults of different kinds
 	Fired        []int    // runs in which each transition fired, doors' first and then locks'
 	kinds        []fault.Kind
-}
-
-// Silent counts the runs in which a controller went silent, as far as it was watched:
-// a file of runs does not keep it.
-type Silent struct {
-	Runs  int
-	First uint64      // index of the first of them
-	What  sim.Silence // the first of that run
-}
-
-func (s *Silent) add(o *Silent) {
-	if o.Runs > 0 && (s.Runs == 0 || o.First < s.First) {
-		s.First, s.What = o.First, o.What
-	}
-	s.Runs += o.Runs
 }
 
 // Pair is two kinds of fault that broke a requirement together.
@@ -117,9 +103,7 @@ func (t *Tally) Add(c *Case, o Outcome) {
 		return
 	}
 	t.Runs++
-	if len(o.Silent) > 0 {
-		t.Silent.add(&Silent{1, c.Index, o.Silent[0]})
-	}
+	t.silences(c.Index, o.Silent)
 	kinds := c.Kinds()
 	column := -1
 	switch len(kinds) {
@@ -226,6 +210,10 @@ func (t *Tally) Merge(o *Tally) {
 	}
 	t.Failed += o.Failed
 	t.Silent.add(&o.Silent)
+	for i := range o.Silenced {
+		t.silenced(&o.Silenced[i])
+	}
+	t.SilencedElse += o.SilencedElse
 	t.PairRuns += o.PairRuns
 	for i := range t.Requirements {
 		t.Requirements[i].merge(&o.Requirements[i])

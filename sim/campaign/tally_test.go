@@ -2,9 +2,13 @@ package campaign_test
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
+	"slatbench/sim"
 	"slatbench/sim/campaign"
 	"slatbench/sim/require"
 )
@@ -106,5 +110,51 @@ func TestBounds(t *testing.T) {
 	a.Merge(guided)
 	if p, ok := a.Bound(&a.Requirements[0]); ok {
 		t.Errorf("%g, though some were searched for", p)
+	}
+}
+
+// Runs in which controllers went silent are counted by controller and reason, each run
+// once with each; pieces that are put together in any order come to the same.
+func TestSilentRuns(t *testing.T) {
+	trap, hang := "it trapped", "it did not come to an end"
+	fell := func(list ...sim.Silence) campaign.Outcome {
+		o := outcome(require.Holds, 0.5)
+		o.Silent = list
+		return o
+	}
+	runs := []campaign.Outcome{
+		fell(), fell(sim.Silence{Bay: 1, At: 700, Why: trap}, sim.Silence{Bay: 1, At: 900, Why: trap}), fell(sim.Silence{Bay: sim.LockPost, At: 5, Why: hang}),
+		fell(sim.Silence{Bay: 1, At: 300, Why: hang}, sim.Silence{Bay: 1, At: 400, Why: trap}),
+	}
+	for range 30 {
+		runs = append(runs, fell(sim.Silence{Bay: 1, At: 20, Why: trap}))
+	}
+	whole, pieces := campaign.NewTally(), campaign.NewTally()
+	for i := len(runs) - 1; i >= 0; i-- {
+		one := campaign.NewTally()
+		one.Add(with(uint64(i)), runs[i])
+		pieces.Merge(one)
+	}
+	for i, o := range runs {
+		whole.Add(with(uint64(i)), o)
+	}
+	if diff := cmp.Diff(whole.WentSilent(), pieces.WentSilent()); diff != "" || whole.Silent != pieces.Silent {
+		t.Errorf("in order, and merged backwards (%+v and %+v):\n%s", whole.Silent, pieces.Silent, diff)
+	}
+	got := whole.WentSilent()
+	if whole.Silent.Runs != 33 || whole.Silent.First != 1 || len(got) != 3 {
+		t.Fatalf("%+v, of %d sorts", whole.Silent, len(got))
+	}
+	if g := got[0]; g.Bay != 1 || g.Why != trap || g.Runs != 32 || g.At != 700 || len(g.Cases) != 20 || g.Cases[0] != 1 || g.Cases[1] != 3 || g.Cases[19] != 21 {
+		t.Errorf("most often: %+v", g)
+	}
+	if got[1].Bay != sim.LockPost || got[2].Why != hang || got[2].At != 300 {
+		t.Errorf("then: %+v", got[1:])
+	}
+	for i := range 150 { // reasons without end are counted, not listed
+		whole.Add(with(uint64(100+i)), fell(sim.Silence{Bay: 0, Why: fmt.Sprint("it said: ", i)}))
+	}
+	if len(whole.WentSilent()) != 100 || whole.SilencedElse != 53 || whole.Silent.Runs != 183 {
+		t.Errorf("%d sorts, %d others, %d runs", len(whole.WentSilent()), whole.SilencedElse, whole.Silent.Runs)
 	}
 }

@@ -35,7 +35,24 @@ type Campaign struct {
 
 	Search        []CampaignSearch
 	SearchMeaning string
+
+	Silent []CampaignSilent
 }
+
+// CampaignSilent is a controller that failed as a whole for one reason.
+type CampaignSilent struct {
+	Where, Why string
+	Runs       int
+	Cases      string  // the first of the runs
+	At         float64 // s, in the first
+	Command    string  // that plays the first
+}
+
+// Count of the runs.
+func (s CampaignSilent) Count() string { return count(s.Runs) }
+
+// Time in the first run.
+func (s CampaignSilent) Time() string { return fixed(s.At, 2) }
 
 // CampaignSearch is a requirement that guided runs have searched a violation of.
 type CampaignSearch struct {
@@ -78,6 +95,9 @@ type campaignPage struct {
 	Violations   []CampaignViolation
 	Search       []CampaignSearch
 	SearchNote   string
+	Silent       []CampaignSilent
+	SilentRuns   string
+	SilentMore   string
 	Fired, All   int
 	Never        []campaign.Reached
 	Exemptions   []exemptionRow
@@ -117,6 +137,10 @@ func (c *Campaign) Write(w io.Writer) error {
 		Caution: campaignCaution, Cautions: append([]string{}, cautions...), Replay: c.Replay,
 		Least: campaign.LeastExercised, Violations: c.Violations, Levels: legend(),
 		Search: c.Search, SearchNote: c.SearchMeaning,
+		Silent: c.Silent, SilentRuns: count(c.Tally.Silent.Runs),
+	}
+	if n := c.Tally.SilencedElse; n > 0 {
+		p.SilentMore = count(n)
 	}
 	if c.Violated {
 		p.Mark = "bad"

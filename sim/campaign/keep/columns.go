@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"slatbench/model"
+	"slatbench/sim"
 	"slatbench/sim/require"
 )
 
@@ -45,6 +46,9 @@ func Columns() []Column {
 		{Name: "faults", Means: "kinds of fault in the order of slatbench list faults, joined by +; empty: none", kind: word},
 		{Name: "violated", Means: "requirements that are violated, joined by +; empty: none", kind: word},
 		{Name: "error", Means: "why the run could not be played", kind: word, lacks: true},
+		{Name: "silent", Means: "controllers that went silent, bays and locks, joined by +", kind: word, lacks: true},
+		{Name: "silent_s", Unit: "s", Means: "time at which the first of them did", kind: real, lacks: true},
+		{Name: "silent_why", Means: "why the first of them did", kind: word, lacks: true},
 		{Name: "final_hash", Means: "hash of the final state, hexadecimal", kind: word},
 		{Name: "transitions", Means: "transitions of the logic that fired: bit set, hexadecimal, the first transition the lowest bit", kind: word, lacks: true},
 	}
@@ -70,9 +74,9 @@ func (f *File) fill(values []value, run *Run) []value {
 		value{word: strings.Join(run.Kinds, "+")},
 		value{word: strings.Join(violatedIDs(o.Results), "+")},
 		value{none: true},
-		value{word: fmt.Sprintf("%016x", o.Hash)},
-		transitionsValue(o.Transitions),
 	)
+	values = f.silent(values, o.Silent)
+	values = append(values, value{word: fmt.Sprintf("%016x", o.Hash)}, transitionsValue(o.Transitions))
 	if o.Err != nil {
 		values[3] = value{word: o.Err.Error()}
 	}
@@ -86,8 +90,36 @@ func (f *File) fill(values []value, run *Run) []value {
 	return values
 }
 
+// silent are the columns of controllers that failed as a whole.
+func (f *File) silent(values []value, list []sim.Silence) []value {
+	if len(list) == 0 {
+		return append(values, value{none: true}, value{none: true}, value{none: true})
+	}
+	var names []string
+	for _, s := range list {
+		name := "locks"
+		if s.Bay != sim.LockPost {
+			name = f.bay(s.Bay)
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return append(values, value{word: strings.Join(names, "+")}, value{real: f.at(list[0].At)}, value{word: list[0].Why})
+}
+
+// at is the time of a step in s, to the microsecond.
+func (f *File) at(step int64) float64 { return math.Round(float64(step)*f.id.Step*1e6) / 1e6 }
+
+func (f *File) bay(i int) string {
+	if i < len(f.id.Bays) {
+		return f.id.Bays[i]
+	}
+	return "bay " + strconv.Itoa(i)
+}
+
 func (f *File) judged(values []value, r *require.Result) []value {
-	at := value{none: r.Clause == "", real: math.Round(float64(r.At)*f.id.Step*1e6) / 1e6}
+	at := value{none: r.Clause == "", real: f.at(r.At)}
 	return append(values,
 		value{word: r.Verdict.String()}, value{none: r.Clause == "", word: r.Clause},
 		number(r.Margin), number(r.Share), at, f.where(r), value{whole: int64(r.Tests)},
@@ -101,10 +133,8 @@ func number(x float64) value {
 
 func (f *File) where(r *require.Result) value {
 	switch {
-	case r.Bay >= 0 && r.Bay < len(f.id.Bays):
-		return value{word: f.id.Bays[r.Bay]}
 	case r.Bay >= 0:
-		return value{word: "bay " + strconv.Itoa(r.Bay)}
+		return value{word: f.bay(r.Bay)}
 	case r.Side >= 0:
 		return value{word: model.Side(r.Side).String()}
 	}

@@ -52,6 +52,7 @@ func TestCSVSaysWhatWasKept(t *testing.T) {
 	for i, name := range rows[0] {
 		at[name] = i
 	}
+	silent := 0
 	for i, row := range rows[1:] {
 		c, o := play(uint64(i))
 		cell := func(name string) string { return row[at[name]] }
@@ -60,6 +61,17 @@ func TestCSVSaysWhatWasKept(t *testing.T) {
 		}
 		if (o.Err != nil) != (cell("error") != "") {
 			t.Errorf("run %d: error %q, want %v", i, cell("error"), o.Err)
+		}
+		if len(o.Silent) > 0 {
+			silent++
+			first := o.Silent[0]
+			who, _, _ := strings.Cut(cell("silent"), "+")
+			if want := []string{"locks", "C1", "C2", "R1", "bay 3"}[first.Bay+1]; who != want || cell("silent_why") != first.Why {
+				t.Errorf("run %d: silent %q because %q, want %s first because %q", i, cell("silent"), cell("silent_why"), want, first.Why)
+			}
+			wantNumber(t, cell("silent_s"), float64(first.At)/1000)
+		} else if cell("silent")+cell("silent_s")+cell("silent_why") != "" {
+			t.Errorf("run %d: silent %q", i, cell("silent"))
 		}
 		for j := range o.Results {
 			r := &o.Results[j]
@@ -74,6 +86,9 @@ func TestCSVSaysWhatWasKept(t *testing.T) {
 				wantNumber(t, cell(r.ID+".at_s"), math.Round(float64(r.At))/1000)
 			}
 		}
+	}
+	if silent < 5 {
+		t.Errorf("controllers went silent in %d runs: the test tests little", silent)
 	}
 }
 

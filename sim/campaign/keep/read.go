@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"slatbench/sim"
 	"slatbench/sim/campaign"
 )
 
@@ -48,49 +49,85 @@ func (f *File) between(from, below uint64, each func(*Run) error) error {
 	for kinds, id := range f.sets {
 		names[id] = kinds
 	}
-	rows, err := f.conn.QueryContext(ctx, "SELECT idx, fault_set, hash, transitions, results, error FROM run WHERE idx >= ? AND idx < ? ORDER BY idx", int64(from), int64(min(below, f.next)))
+	rows, err := f.conn.QueryContext(ctx, readRuns, int64(from), int64(min(below, f.next)))
 	if err != nil {
 		return worded(f.name, err)
 	}
 	defer rows.Close()
 	var run Run
+	some := false
 	for rows.Next() {
-		if err := f.scan(rows, names, &run); err != nil {
-			return err
+		var l line
+		if err := rows.Scan(&l.index, &l.set, &l.hash, &l.transitions, &l.results, &l.trouble, &l.bay, &l.step, &l.why); err != nil {
+			return worded(f.name, err)
 		}
-		if err := each(&run); err != nil {
-			return err
+		if !some || uint64(l.index) != run.Index {
+			if some {
+				if err := each(&run); err != nil {
+					return err
+				}
+			}
+			some = true
+			if err := f.take(&l, names, &run); err != nil {
+				return err
+			}
 		}
+		l.silence(&run.Outcome)
 	}
-	return worded0(f.name, rows.Err())
+	if err := rows.Err(); err != nil || !some {
+		return worded0(f.name, err)
+	}
+	return each(&run)
 }
 
-func (f *File) scan(rows *sql.Rows, names map[int64]string, run *Run) error {
-	var index, set, hash int64
-	var transitions, results sql.RawBytes
-	var trouble sql.NullString
-	if err := rows.Scan(&index, &set, &hash, &transitions, &results, &trouble); err != nil {
-		return worded(f.name, err)
+// readRuns gives a line for each run, and one more for each further controller that went
+// silent in it.
+const readRuns = `SELECT idx, fault_set, hash, transitions, results, error, bay, step, why
+FROM run LEFT JOIN silence ON silence.run = idx WHERE idx >= ? AND idx < ? ORDER BY idx, n`
+
+// line of that.
+type line struct {
+	index, set, hash     int64
+	transitions, results sql.RawBytes
+	trouble              sql.NullString
+
+	bay, step sql.NullInt64
+	why       sql.NullString
+}
+
+// silence adds the controller of a line, if it has one.
+func (l *line) silence(o *campaign.Outcome) {
+	if !l.step.Valid {
+		return
 	}
+	s := sim.Silence{Bay: sim.LockPost, At: l.step.Int64, Why: l.why.String}
+	if l.bay.Valid {
+		s.Bay = int(l.bay.Int64)
+	}
+	o.Silent = append(o.Silent, s)
+}
+
+// take begins a run.
+func (f *File) take(l *line, names map[int64]string, run *Run) error {
 	o := &run.Outcome
 	var err error
-	if o.Results, err = f.codec.decode(o.Results, results); err == nil {
-		o.Transitions, err = decodeWords(transitions)
+	if o.Results, err = f.codec.decode(o.Results, l.results); err == nil {
+		o.Transitions, err = decodeWords(l.transitions)
 	}
-	kinds, ok := names[set]
+	kinds, ok := names[l.set]
 	if err == nil && !ok {
 		err = errResults
 	}
 	if err != nil {
-		return fmt.Errorf("%q is damaged: run %d: %w", f.name, index, err)
+		return fmt.Errorf("%q is damaged: run %d: %w", f.name, l.index, err)
 	}
-	run.Index, o.Hash, o.Err = uint64(index), uint64(hash), nil
+	run.Index, o.Hash, o.Err, o.Silent = uint64(l.index), uint64(l.hash), nil, o.Silent[:0]
 	run.Kinds = nil
 	if kinds != "" {
 		run.Kinds = strings.Split(kinds, "+")
 	}
-	if trouble.Valid {
-		o.Err = errors.New(trouble.String)
+	if l.trouble.Valid {
+		o.Err = errors.New(l.trouble.String)
 	}
 	return nil
 }

@@ -84,7 +84,8 @@ func TestOtherFilesAreRefused(t *testing.T) {
 		"empty.db":   {"", "is not a database of a campaign"},
 		"text.db":    {strings.Repeat("run,verdict\n", 50), "is not a database of a campaign"},
 		"foreign.db": {edit(68, 'X'), "not one of a campaign"},
-		"format.db":  {edit(63, 9), "was written by another version of slatbench: its format is 9, and 1 was expected"},
+		"format.db":  {edit(63, 9), "was written by another version of slatbench: its format is 9, and 2 was expected"},
+		"old.db":     {edit(63, 1), "was written by another version of slatbench: its format is 1, and 2 was expected"},
 		"short.db":   {good[:len(good)/2], "is damaged"},
 		"stub.db":    {good[:4096], "is damaged"},
 	} {

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"slatbench/sim"
 	"slatbench/sim/campaign"
 	"slatbench/sim/campaign/keep"
 	"slatbench/sim/require"
@@ -18,6 +19,7 @@ import (
 func identity() keep.Identity {
 	return keep.Identity{
 		Version: "v1", Truck: "produce", TruckHash: "aa", Logic: "baseline", LogicHash: "bb",
+		Bays:   []string{"C1", "C2", "R1"},
 		Faults: 1, Seed: 7, Step: 0.001, Tick: 0.01, Draws: "cc",
 	}
 }
@@ -32,6 +34,13 @@ func play(index uint64) (*campaign.Case, *campaign.Outcome) {
 		c.Faults = append(c.Faults, campaign.FaultDraw{Kind: kinds[r.IntN(len(kinds))]})
 	}
 	o := &campaign.Outcome{Hash: r.Uint64()}
+	defer func() { // last, so that what else is drawn does not depend on it
+		if r.IntN(20) == 0 {
+			for n := range 1 + r.IntN(3) {
+				o.Silent = append(o.Silent, sim.Silence{Bay: r.IntN(5) - 1, At: int64(1000*n) + r.Int64N(1000), Why: []string{"it trapped: unreachable", "it ended, \"so\""}[r.IntN(2)]})
+			}
+		}
+	}()
 	if r.IntN(50) == 0 {
 		o.Err = fmt.Errorf("no bench for run %d", index)
 		return c, o
@@ -81,6 +90,7 @@ type tally struct {
 	BySet          map[string]uint64
 	Transitions    [2]uint64
 	Hash           uint64
+	Silent         map[string]int // by run, controller, step and reason
 }
 
 func (t *tally) add(index uint64, kinds string, o *campaign.Outcome) {
@@ -90,6 +100,12 @@ func (t *tally) add(index uint64, kinds string, o *campaign.Outcome) {
 	t.Runs++
 	t.BySet[kinds]++
 	t.Hash = t.Hash*1_000_003 + o.Hash + index
+	for _, s := range o.Silent {
+		if t.Silent == nil {
+			t.Silent = map[string]int{}
+		}
+		t.Silent[fmt.Sprintf("%d %d %d %s", index, s.Bay, s.At, s.Why)]++
+	}
 	if o.Err != nil {
 		t.Troubles++
 		return

@@ -11,7 +11,7 @@ import (
 // What a file of ours is known by: SQLite keeps both numbers in its header.
 const (
 	applicationID = 0x534C4154 // "SLAT"
-	formatVersion = 1          // of the tables; docs/campaign-files.md
+	formatVersion = 2          // of the tables; docs/campaign-files.md
 	pageSize      = 4096       // bytes
 )
 
@@ -44,6 +44,14 @@ CREATE TABLE run (
   results     BLOB NOT NULL,       -- docs/campaign-files.md
   error       TEXT                 -- why it could not be played
 ) STRICT;
+CREATE TABLE silence (               -- controllers that failed as a whole
+  run  INTEGER NOT NULL REFERENCES run,
+  n    INTEGER NOT NULL,             -- from 0, in the order of time
+  bay  INTEGER,                      -- from 0; null is the lock controller
+  step INTEGER NOT NULL,             -- of the model, since the run began
+  why  TEXT NOT NULL,
+  PRIMARY KEY (run, n)
+) STRICT, WITHOUT ROWID;
 `
 
 // image is a new file of a campaign, with all but the runs.

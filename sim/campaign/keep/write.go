@@ -4,9 +4,11 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
+	"slatbench/sim"
 	"slatbench/sim/campaign"
 	"slatbench/sim/require"
 )
@@ -33,6 +35,7 @@ type row struct {
 	transitions []byte
 	results     []byte
 	trouble     sql.NullString
+	silent      []sim.Silence
 }
 
 // Add keeps a run. Runs come in the order of their index, the first being
@@ -44,7 +47,7 @@ func (f *File) Add(c *campaign.Case, o *campaign.Outcome) error {
 	if c.Index != f.next {
 		return fmt.Errorf("run %d was to be kept, and run %d is next", c.Index, f.next)
 	}
-	r := row{index: c.Index, kinds: KindsOf(c), violated: violated(o.Results), hash: o.Hash, transitions: encodeWords(o.Transitions)}
+	r := row{index: c.Index, kinds: KindsOf(c), violated: violated(o.Results), hash: o.Hash, transitions: encodeWords(o.Transitions), silent: slices.Clone(o.Silent)}
 	var err error
 	if r.results, err = f.codec.encode(make([]byte, 0, 192), o.Results); err != nil {
 		return err
@@ -112,12 +115,26 @@ func (f *File) write() error {
 		if _, err := insert.ExecContext(ctx, int64(r.index), set, int64(r.violated), int64(r.hash), r.transitions, r.results, r.trouble); err != nil {
 			return err
 		}
+		if err := silences(tx, r); err != nil {
+			return err
+		}
 	}
 	if err := tx.Commit(); err != nil {
 		return err
 	}
 	for kinds, id := range added {
 		f.sets[kinds] = id
+	}
+	return nil
+}
+
+// silences writes which controllers failed as a whole in a run. Most runs have none.
+func silences(tx *sql.Tx, r *row) error {
+	for n, x := range r.silent {
+		bay := sql.NullInt64{Int64: int64(x.Bay), Valid: x.Bay != sim.LockPost}
+		if _, err := tx.ExecContext(ctx, "INSERT INTO silence VALUES (?, ?, ?, ?, ?)", int64(r.index), n, bay, x.At, x.Why); err != nil {
+			return err
+		}
 	}
 	return nil
 }
