@@ -31,6 +31,7 @@ type auditFlags struct {
 	workers int
 	only    string
 	all     bool
+	noRules bool
 	asJSON  bool
 }
 
@@ -50,6 +51,7 @@ func newAudit() *cobra.Command {
 	flags.IntVar(&f.draws, "draws", campaign.DefaultDraws, flagDraws)
 	flags.IntVar(&f.budget, "budget", campaign.DefaultBudget, flagBudget)
 	flags.StringVar(&f.only, "only", "", flagAuditOnly)
+	flags.BoolVar(&f.noRules, "no-rules", false, flagNoRules)
 	flags.BoolVar(&f.all, "all", false, flagAuditAll)
 	flags.IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), flagWorkers)
 	flags.BoolVar(&f.asJSON, "json", false, flagJSON)
@@ -121,7 +123,7 @@ func (f *auditFlags) load() (*campaign.Audit, error) {
 	a := &campaign.Audit{
 		Plan:  &campaign.Plan{Truck: campaign.AuditTruck(truck.Params()), Faults: 1, Seed: f.seed, JudgeForce: true},
 		Base:  table,
-		Draws: f.draws, Budget: f.budget, Workers: f.workers,
+		Draws: f.draws, Budget: f.budget, Workers: f.workers, NoRules: f.noRules,
 	}
 	if f.only != "" {
 		a.Only = func(u *campaign.Mutant) bool {

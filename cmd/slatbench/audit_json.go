@@ -26,6 +26,8 @@ type auditJSON struct {
 	Runs     int          `json:"runs"`
 	Playing  int          `json:"playing"`
 	Caught   int          `json:"caught"`
+	ByRule   int          `json:"caught_by_rule"`
+	NoRules  bool         `json:"without_rules,omitempty"`
 	Relevant relevantJSON `json:"safety_relevant"`
 	Unfired  []string     `json:"answers_never_reached"`
 	Mutants  []mutantJSON `json:"mutants"`
@@ -44,7 +46,9 @@ type mutantJSON struct {
 	Kind        string   `json:"kind"`
 	Safety      string   `json:"safety_relevant,omitempty"`
 	Fate        string   `json:"fate"`
-	Why         string   `json:"why,omitempty"` // refused, equivalent
+	Rule        string   `json:"rule,omitempty"`
+	Breaks      string   `json:"breaks,omitempty"` // where that rule is broken, and how
+	Why         string   `json:"why,omitempty"`    // refused, equivalent
 	Requirement string   `json:"requirement,omitempty"`
 	Clause      string   `json:"clause,omitempty"`
 	Runs        int      `json:"runs"`
@@ -62,6 +66,7 @@ func (r *auditReport) writeJSON(out io.Writer) error {
 	o := auditJSON{
 		Logic: r.audit.Base.Name, Verdict: "holds", Seed: r.flags.seed, Draws: r.flags.draws, Budget: r.flags.budget,
 		Stimuli: r.result.Stimuli, Broken: r.result.Broken, Runs: r.result.Runs, Playing: a.playing(), Caught: a[campaign.Caught],
+		ByRule: r.count(byRule)[campaign.Caught], NoRules: r.flags.noRules,
 		Relevant: relevantJSON{s.playing(), s[campaign.Caught], len(r.open)}, Unfired: r.result.Unfired, Replay: r.replay(),
 	}
 	if len(r.open) > 0 {
@@ -86,7 +91,10 @@ func (r *auditReport) mutantJSON(u *campaign.Audited) mutantJSON {
 	if u.Case != nil {
 		m.Differs, m.Where, m.At, m.Kinds, m.Run = u.What, r.where(u.Who), float64(u.Tick)*auditTick, u.Kinds, r.happens(u.Case)
 	}
-	if u.Fate == campaign.Caught {
+	switch {
+	case u.Rule != nil:
+		m.Rule, m.Breaks = u.Rule.Rule, u.Rule.At+": "+u.Rule.Text
+	case u.Fate == campaign.Caught:
 		m.Requirement, m.Clause = u.By.ID, u.By.Clause
 	}
 	if r.missed(u) {

@@ -7,6 +7,7 @@ import (
 
 	"slatbench/sim/campaign"
 	"slatbench/sim/fault"
+	"slatbench/sim/logic/rules"
 	"slatbench/sim/require"
 )
 
@@ -33,7 +34,9 @@ func (r *auditReport) sheet(s *sheet) {
 	s.blank()
 	r.table(s)
 	s.blank()
-	s.wrapped(0, plain, r.by())
+	for _, text := range r.by() {
+		s.wrapped(0, plain, text)
+	}
 	r.unfired(s)
 	r.missing(s)
 	s.blank()
@@ -90,6 +93,7 @@ func (r *auditReport) count(meant func(u *campaign.Audited) bool) tally {
 }
 
 func all(*campaign.Audited) bool        { return true }
+func byRule(u *campaign.Audited) bool   { return u.Rule != nil }
 func relevant(u *campaign.Audited) bool { return u.Mutant.Safety != "" }
 func isKind(kind string) func(*campaign.Audited) bool {
 	return func(u *campaign.Audited) bool { return u.Mutant.Kind == kind }
@@ -99,7 +103,11 @@ func isKind(kind string) func(*campaign.Audited) bool {
 var auditWidths = [...]int{15, 7, 7, 10, 6, 8, 12}
 
 func (r *auditReport) table(s *sheet) {
-	row := func(rendition, name string, t tally) {
+	row := func(rendition, name string, meant func(u *campaign.Audited) bool) {
+		t := r.count(meant)
+		if t.all() == 0 {
+			return
+		}
 		cells := []cell{{text: name, width: auditWidths[0], rendition: rendition}}
 		numbers := []int{t.all(), t[campaign.Refused], t[campaign.Equivalent], t[campaign.Caught], t[campaign.Survived], t[campaign.Undetermined]}
 		for i, n := range numbers {
@@ -113,32 +121,40 @@ func (r *auditReport) table(s *sheet) {
 	}
 	s.line(heads...)
 	for _, kind := range campaign.MutantKinds {
-		if t := r.count(isKind(kind)); t.all() > 0 {
-			row(plain, kind, t)
-		}
+		row(plain, kind, isKind(kind))
 	}
-	row(strong, auditAllMutants, r.count(all))
-	row(strong, auditRelevant, r.count(relevant))
+	row(strong, auditAllMutants, all)
+	row(strong, auditRelevant, relevant)
 }
 
-// by tells which requirements have caught how many.
-func (r *auditReport) by() string {
+// by tells which rules and which requirements have caught how many.
+func (r *auditReport) by() []string {
 	n := map[string]int{}
 	for _, u := range r.list {
-		if u.Fate == campaign.Caught {
+		switch {
+		case u.Rule != nil:
+			n[u.Rule.Rule]++
+		case u.Fate == campaign.Caught:
 			n[u.By.ID]++
 		}
 	}
-	var parts []string
-	for _, id := range require.IDs {
-		if n[id] > 0 {
-			parts = append(parts, fmt.Sprintf("%s %d", id, n[id]))
+	var ruled, played []string
+	for i := range rules.All {
+		if name := rules.All[i].Name; n[name] > 0 {
+			ruled = append(ruled, fmt.Sprintf("%s %d", name, n[name]))
 		}
 	}
-	if parts == nil {
-		return auditNoneCaught
+	for _, id := range require.IDs {
+		if n[id] > 0 {
+			played = append(played, fmt.Sprintf("%s %d", id, n[id]))
+		}
 	}
-	return auditCaughtBy + strings.Join(parts, ", ") + "."
+	ruleCount := r.count(byRule)[campaign.Caught]
+	lines := []string{auditCaughtBy(auditByRun, r.count(all)[campaign.Caught]-ruleCount, played)}
+	if !r.flags.noRules {
+		lines = append(lines, auditCaughtBy(auditByRule, ruleCount, ruled))
+	}
+	return lines
 }
 
 func (r *auditReport) unfired(s *sheet) {

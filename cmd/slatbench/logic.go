@@ -9,6 +9,7 @@ import (
 
 	"slatbench/scenarios"
 	"slatbench/sim/logic"
+	"slatbench/sim/logic/rules"
 )
 
 // newLogic is what can be done with a logic table alone.
@@ -60,7 +61,14 @@ func newLogicCheck() *cobra.Command {
 				s.hanging(2, 4, l)
 			}
 		}
-		_, err = fmt.Fprint(c.OutOrStdout(), s.text.String())
+		broken := rules.Check(d.Table)
+		s.wrapped(2, plain, logicRules(len(broken)))
+		for _, f := range broken {
+			s.hanging(4, 6, f.String())
+		}
+		if _, err = fmt.Fprint(c.OutOrStdout(), s.text.String()); err == nil && len(broken) > 0 {
+			err = errViolated
+		}
 		return err
 	}
 	return c

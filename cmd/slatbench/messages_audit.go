@@ -17,18 +17,20 @@ const (
 	flagDraws      = "draw `N` cases to find stimuli among, and make as many copies of them"
 	flagBudget     = "play at most `N` runs for each mutant"
 	flagAuditOnly  = "only mutants whose ID is TEXT, or that read `TEXT`"
+	flagNoRules    = "leave the design rules out: what do the requirements catch alone?"
 	flagAuditAll   = "list every mutant that was not caught, and every answer never reached"
 )
 
 var helpAudit = help{
-	"would the requirements notice bad logic? mutate it and see",
+	"would the rules and requirements notice bad logic? mutate it and see",
 	`Makes every systematic mistake in a logic table: each transition deleted, sent
 elsewhere, copied to another state; each guard dropped or turned round; each output
 changed; each alarm and action dropped; each threshold and time scaled by 0.5, 0.8,
-1.25, 2 and 10. Plays each mutant on stimuli that come to where it is mistaken, until
-a requirement is broken that the original keeps, or its budget is spent.
+1.25, 2 and 10. One that breaks a design rule (docs/rules.md) which the original keeps
+is caught by it. Every other is played on stimuli that come to where it is mistaken,
+until a requirement is broken that the original keeps, or its budget is spent.
 
-  caught        a requirement was broken
+  caught        a design rule is broken, or a requirement was when it was played
   survived      it did something else, and none was broken
   undetermined  it did nothing else in any run that was tried
   equivalent    the table's structure shows that it changes nothing
@@ -43,6 +45,7 @@ not, 2 bad input or usage, or interrupted.`,
 slatbench audit my-logic.yaml --budget 100
 slatbench audit --only "closing on stall" --all
 slatbench audit --only "tuning: pause" --draws 500
+slatbench audit --no-rules --only landing
 slatbench audit --json | jq '.mutants[] | select(.fate == "survived")'`,
 }
 
@@ -64,8 +67,8 @@ var auditHeads = [...]string{"mistake", "mutants", "refused", "equivalent", "cau
 const (
 	auditAllMutants = "all"
 	auditRelevant   = "safety-relevant"
-	auditNoneCaught = "No requirement has caught any."
-	auditCaughtBy   = "Caught by: "
+	auditByRule     = "design rule"
+	auditByRun      = "requirement"
 	auditRun        = "run: "
 	auditReason     = "reason: "
 	auditLocked     = "locked"
@@ -96,6 +99,13 @@ func grouped(n int) string {
 		s = s[:i] + " " + s[i:]
 	}
 	return s
+}
+
+func auditCaughtBy(what string, n int, list []string) string {
+	if list == nil {
+		return "No " + what + " has caught any."
+	}
+	return "Caught by a " + what + ", " + grouped(n) + ": " + strings.Join(list, ", ") + "."
 }
 
 func auditUnfired(n, of int) string {
@@ -166,6 +176,9 @@ func (r *auditReport) replay() string {
 	f := r.flags
 	words := []string{"slatbench", "audit", f.logic, "--truck", f.truck, "--seed", strconv.FormatUint(f.seed, 10),
 		"--draws", strconv.Itoa(f.draws), "--budget", strconv.Itoa(f.budget)}
+	if f.noRules {
+		words = append(words, "--no-rules")
+	}
 	if f.only != "" {
 		words = append(words, "--only", f.only)
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"slatbench/sim/logic"
+	"slatbench/sim/logic/rules"
 )
 
 // What the logic command says to a person, by the rules of messages.go.
@@ -32,7 +33,10 @@ var helpLogicCheck = help{
 	"check a logic table",
 	`Checks a logic table: unknown words, states that nothing leads to or out of, and two
 answers to one event. Of a table that is based on another it also says what it
-changes, and refuses a line that changes nothing.`,
+changes, and refuses a line that changes nothing. Lists where the table breaks a
+design rule (docs/rules.md): it can be played all the same.
+
+Exit codes: 0 it keeps every rule, 1 it breaks one, 2 it cannot be loaded.`,
 	`slatbench logic check my-logic.yaml
 slatbench logic check baseline`,
 }
@@ -58,6 +62,13 @@ func logicSize(t *logic.Table) (lines []string) {
 		lines = append(lines, fmt.Sprintf("%s: %d states, %d transitions", machineWords[i], len(m.States), len(m.Transitions)))
 	}
 	return lines
+}
+
+func logicRules(broken int) string {
+	if broken == 0 {
+		return fmt.Sprintf("keeps all %d design rules", len(rules.All))
+	}
+	return counted(broken, "place") + " where it breaks a design rule (docs/rules.md says why they are):"
 }
 
 // logicChanges says what an overlay changes, a line for each part.

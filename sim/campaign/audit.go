@@ -3,21 +3,25 @@ package campaign
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"sync"
 
 	"slatbench/sim/logic"
+	"slatbench/sim/logic/rules"
 	"slatbench/sim/require"
 )
 
-// Audit asks whether the requirements can catch bad logic: it plays every mutant of a
-// table until a requirement that the original keeps is broken, or its budget is spent.
+// Audit asks whether the design rules and the requirements can catch bad logic: a mutant
+// that breaks a rule which the original keeps is caught by it; every other is played until a
+// requirement that the original keeps is broken, or its budget is spent.
 type Audit struct {
 	Plan    *Plan        // truck, seed and faults of the stimuli
 	Base    *logic.Table // must pass its check
 	Draws   int          // cases drawn to find stimuli among; 0 is DefaultDraws
 	Budget  int          // runs a mutant at most; 0 is DefaultBudget
 	Workers int          // 0 is 1
+	NoRules bool         // leave the design rules out: what can the requirements do alone?
 	Only    func(*Mutant) bool
 	// Progress is told how far it has got, out of how much, in one phase and then in the
 	// other; may be nil. It is called from one goroutine at a time.
@@ -36,7 +40,7 @@ type Fate string
 
 // The fates.
 const (
-	Caught       Fate = "caught"       // a requirement was broken that the original keeps
+	Caught       Fate = "caught"       // a rule or a requirement was broken that the original keeps
 	Survived     Fate = "survived"     // it did something else, and no requirement was broken
 	Undetermined Fate = "undetermined" // it did nothing else in any run that was tried
 	Equivalent   Fate = "equivalent"   // the table's structure shows that it changes nothing
@@ -53,7 +57,8 @@ type Audited struct {
 	Runs   int // that it took
 	Reach  int // stimuli of the corpus that come to where it is mistaken
 
-	By   require.Result // what caught it
+	Rule *rules.Finding // the design rule that caught it, before it was played
+	By   require.Result // what caught it when it was played
 	Case *Case          // in which it was caught; or, survived, the least strange one in which it differed
 
 	// Survived: what differed first, at which controller (a bay, or the number of bays for
@@ -81,8 +86,12 @@ func (a *Audit) Run(ctx context.Context) (*AuditResult, error) {
 	}
 	workers := max(1, a.Workers)
 	list := a.mutants()
-	if len(list) == 0 { // nothing to play them for
-		return &AuditResult{}, nil
+	if !slices.ContainsFunc(list, func(u Mutant) bool { return a.plays(&u) }) { // nothing to look for stimuli for
+		r := &AuditResult{Audited: make([]Audited, len(list))}
+		for i := range list {
+			r.Audited[i] = a.unplayed(&list[i])
+		}
+		return r, nil
 	}
 	k, err := a.corpus(ctx, workers)
 	if err != nil {
@@ -161,13 +170,24 @@ func (k *corpus) unfired(base *logic.Table) []string {
 	return list
 }
 
-// try plays one mutant: first the stimuli, then copies of those in which it differed.
-func (a *Audit) try(k *corpus, worker int, u *Mutant) Audited {
+// plays tells that only playing can show what becomes of a mutant.
+func (a *Audit) plays(u *Mutant) bool { return u.Plays() && (a.NoRules || len(u.Breaks) == 0) }
+
+// unplayed is what becomes of one that need not be played.
+func (a *Audit) unplayed(u *Mutant) Audited {
 	switch {
 	case u.Refused != "":
 		return Audited{Mutant: u, Fate: Refused}
 	case u.Equivalent != "":
 		return Audited{Mutant: u, Fate: Equivalent}
+	}
+	return Audited{Mutant: u, Fate: Caught, Rule: &u.Breaks[0]}
+}
+
+// try plays one mutant: first the stimuli, then copies of those in which it differed.
+func (a *Audit) try(k *corpus, worker int, u *Mutant) Audited {
+	if !a.plays(u) {
+		return a.unplayed(u)
 	}
 	budget := a.Budget
 	if budget == 0 {
@@ -326,6 +346,9 @@ func (s *stimulus) milder(o *stimulus) bool {
 func (f *Audited) Text() string {
 	switch f.Fate {
 	case Caught:
+		if f.Rule != nil {
+			return string(f.Fate) + " by rule " + f.Rule.String()
+		}
 		return fmt.Sprintf("%s by %s %s, run %d", f.Fate, f.By.ID, f.By.Clause, f.Runs)
 	case Survived:
 		return fmt.Sprintf("%s: %s", f.Fate, f.What)

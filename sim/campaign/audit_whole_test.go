@@ -10,14 +10,17 @@ import (
 
 	"slatbench/model"
 	"slatbench/sim/campaign"
+	"slatbench/sim/logic/rules"
 	"slatbench/sim/require"
 )
 
 var (
-	wholeAudit  = flag.Bool("audit", false, "audit the shipped logic in full: a quarter of an hour")
-	writeAudit  = flag.Bool("audit.write", false, "with -audit: write the figures into docs/audit.md")
-	auditPage   = "../../docs/audit.md"
-	auditMarker = [2]string{"<!-- figures: go test ./sim/campaign -run TestWholeAudit -timeout 2h -audit -audit.write -->\n", "<!-- /figures -->"}
+	wholeAudit = flag.Bool("audit", false, "audit the shipped logic in full: minutes; with -audit.alone a quarter of an hour")
+	aloneAudit = flag.Bool("audit.alone", false, "with -audit: by the requirements alone, without the design rules")
+	writeAudit = flag.Bool("audit.write", false, "with -audit: write the figures into docs/audit.md")
+	auditPage  = "../../docs/audit.md"
+	auditMark  = "<!-- figures: go test ./sim/campaign -run TestWholeAudit -timeout 2h -audit -audit.write -->\n"
+	aloneMark  = "<!-- alone: go test ./sim/campaign -run TestWholeAudit -timeout 2h -audit -audit.alone -audit.write -->\n"
 )
 
 // The audit of the shipped logic: whatever is not caught has a written reason, whatever
@@ -28,12 +31,39 @@ func TestWholeAudit(t *testing.T) {
 	}
 	a := &campaign.Audit{
 		Plan: &campaign.Plan{Truck: campaign.AuditTruck(model.DefaultTruck()), Faults: 1, Seed: 1, JudgeForce: true},
-		Base: shippedLogic(t), Workers: runtime.GOMAXPROCS(0),
+		Base: shippedLogic(t), Workers: runtime.GOMAXPROCS(0), NoRules: *aloneAudit,
 	}
 	r, err := a.Run(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
+	mark, end := auditMark, "<!-- /figures -->"
+	if *aloneAudit {
+		mark, end = aloneMark, "<!-- /alone -->"
+	} else {
+		checkReasons(t, r)
+	}
+	text, err := os.ReadFile(auditPage)
+	if err != nil {
+		t.Fatal(err)
+	}
+	head, rest, there := strings.Cut(string(text), mark)
+	old, tail, ends := strings.Cut(rest, end)
+	if !there || !ends {
+		t.Fatal("docs/audit.md has no place for the figures")
+	}
+	now := auditFigures(a, r)
+	if *writeAudit {
+		if err := os.WriteFile(auditPage, []byte(head+mark+now+end+tail), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	} else if old != now {
+		t.Errorf("docs/audit.md tells other figures:\n%s\nwant:\n%s", old, now)
+	}
+}
+
+func checkReasons(t *testing.T, r *campaign.AuditResult) {
+	t.Helper()
 	reasons := campaign.ShippedReasons()
 	for i := range r.Audited {
 		u := &r.Audited[i]
@@ -44,23 +74,6 @@ func TestWholeAudit(t *testing.T) {
 		case !missed && told:
 			t.Errorf("%s %s: %s, and a reason is written why not", u.Mutant.ID, u.Mutant.Text, u.Text())
 		}
-	}
-	text, err := os.ReadFile(auditPage)
-	if err != nil {
-		t.Fatal(err)
-	}
-	head, rest, there := strings.Cut(string(text), auditMarker[0])
-	old, tail, ends := strings.Cut(rest, auditMarker[1])
-	if !there || !ends {
-		t.Fatal("docs/audit.md has no place for the figures")
-	}
-	now := auditFigures(a, r)
-	if *writeAudit {
-		if err := os.WriteFile(auditPage, []byte(head+auditMarker[0]+now+auditMarker[1]+tail), 0o666); err != nil {
-			t.Fatal(err)
-		}
-	} else if old != now {
-		t.Errorf("docs/audit.md tells other figures:\n%s\nwant:\n%s", old, now)
 	}
 }
 
@@ -90,18 +103,36 @@ func auditFigures(a *campaign.Audit, r *campaign.AuditResult) string {
 	row("**safety-relevant**", func(m *campaign.Mutant) bool { return m.Safety != "" })
 	by := map[string]int{}
 	for i := range r.Audited {
-		if u := &r.Audited[i]; u.Fate == campaign.Caught {
+		switch u := &r.Audited[i]; {
+		case u.Rule != nil:
+			by["`"+u.Rule.Rule+"`"]++
+		case u.Fate == campaign.Caught:
 			by[u.By.ID+" `"+u.By.Clause+"`"]++
 		}
 	}
-	s.WriteString("\nCaught by:")
-	sep := " "
+	var ruled, played []string
+	for i := range rules.All {
+		ruled = append(ruled, "`"+rules.All[i].Name+"`")
+	}
 	for _, c := range require.Clauses() {
-		if n := by[c.Requirement+" `"+c.Word+"`"]; n > 0 {
-			fmt.Fprintf(&s, "%s%s `%s` %d", sep, c.Requirement, c.Word, n)
-			sep = ", "
+		played = append(played, c.Requirement+" `"+c.Word+"`")
+	}
+	caughtBy(&s, "a design rule", ruled, by)
+	caughtBy(&s, "a requirement", played, by)
+	return s.String()
+}
+
+// caughtBy tells what has caught how many, and how many in all.
+func caughtBy(s *strings.Builder, what string, names []string, by map[string]int) {
+	var list []string
+	sum := 0
+	for _, name := range names {
+		if n := by[name]; n > 0 {
+			list = append(list, fmt.Sprintf("%s %d", name, n))
+			sum += n
 		}
 	}
-	s.WriteString(".\n")
-	return s.String()
+	if sum > 0 {
+		fmt.Fprintf(s, "\nCaught by %s, %d: %s.\n", what, sum, strings.Join(list, ", "))
+	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"slatbench/sim"
 	"slatbench/sim/logic"
+	"slatbench/sim/logic/rules"
 )
 
 // Mutant is one small systematic mistake in a logic table: what a slip of the pen,
@@ -17,9 +18,10 @@ type Mutant struct {
 	Text string // "door: closing on stall -> pausing: deleted"
 	Kind string // one of MutantKinds
 
-	Safety     string // why it is safety-relevant; empty where it is not. The rule: [safetyOf]
-	Refused    string // what the loader says of it; empty where it loads
-	Equivalent string // why the table's structure shows that it changes nothing; empty where it doesn't
+	Safety     string          // why it is safety-relevant; empty where it is not. The rule: [safetyOf]
+	Refused    string          // what the loader says of it; empty where it loads
+	Equivalent string          // why the table's structure shows that it changes nothing; empty where it doesn't
+	Breaks     []rules.Finding // design rules that it breaks and its original does not; of a mutant that plays
 
 	site  site
 	apply func(t *logic.Table)
@@ -48,7 +50,7 @@ type site struct {
 // table, for controllers with a tick in s. A mutant that no longer loads, or that
 // is shown to change nothing, is listed too, and says so.
 func Mutants(base *logic.Table, tick float64) []Mutant {
-	m := &mutator{base: base, tick: tick}
+	m := &mutator{base: base, tick: tick, was: rules.Check(base)}
 	m.door, m.bar = newProof(base, false, nil), newProof(base, true, nil)
 	m.machine(&m.base.Door, &logic.DoorWords, false)
 	m.machine(&m.base.Lock, &logic.LockWords, true)
@@ -90,6 +92,7 @@ type mutator struct {
 	base *logic.Table
 	tick float64
 	list []Mutant
+	was  []rules.Finding // what breaks a rule in the original
 
 	door, bar *proof // of the original
 
@@ -150,6 +153,9 @@ func (m *mutator) judge(u *Mutant) {
 	}
 	if u.Equivalent == "" {
 		u.Equivalent = m.equivalent(t, u.site.lock)
+	}
+	if u.Plays() {
+		u.Breaks = rules.Beyond(m.was, rules.Check(t))
 	}
 }
 

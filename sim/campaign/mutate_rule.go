@@ -1,9 +1,6 @@
 package campaign
 
-import (
-	"fmt"
-	"slices"
-)
+import "slatbench/sim/logic/rules"
 
 // The rule by which a mutant is safety-relevant. It looks at the table and the
 // mistake alone, never at how an audit ended.
@@ -15,7 +12,7 @@ import (
 //   - The action by which the count is no longer believed, or becomes zero, dropped:
 //     what the door says hangs on them.
 //   - A threshold or time scaled so far that, alone, it no longer keeps the limit of
-//     the requirement that it serves: [safetyLimits].
+//     the requirement that it serves: [rules.Limits].
 //
 // Alarms, lamps and the rest of the actions and tuning tell or spare, and are not.
 
@@ -65,38 +62,5 @@ func safetyOfAction(do string) string {
 	return ""
 }
 
-// safetyLimit is the value of a threshold or time at which it alone no longer keeps
-// a requirement.
-type safetyLimit struct {
-	param string
-	limit float64 // in the SI unit of the tuning
-	above bool    // too much is above the limit, or below
-	why   string
-}
-
-// safetyLimits: speeds are those of the default truck, 0.4 m/s closing.
-var safetyLimits = []safetyLimit{
-	{"supply floor", 10.9, false, "supply-guard: no start below 10.9 V"},
-	{"floor window", 0.0254, true, "obstruction-reversal: things 25.4 mm high are no floor"},
-	{"stall closing", 0.5, true, "close-cut: 0.5 s"},
-	{"stall slow", 0.5, true, "close-cut: 0.5 s"},
-	{"stall opening", 0.7, true, "alarm: a curtain that stands is to be told of after 0.7 s and 1 s"},
-	{"grace closing", 0.375, true, "slack-limit: 150 mm are paid out in 0.375 s"},
-	{"current time", 0.5, true, "close-cut: 0.5 s"},
-	{"pause", 0.1, false, "dead-time: 100 ms"},
-	{"travel limit", 15, true, "travel-timeout: 15 s"},
-	{"lock limit", 4, true, "lock-fault: 4 s without arriving"},
-}
-
 // safetyOfScale says why a scaled value of the tuning is safety-relevant.
-func safetyOfScale(param string, value float64) string {
-	i := slices.IndexFunc(safetyLimits, func(l safetyLimit) bool { return l.param == param })
-	if i < 0 {
-		return ""
-	}
-	l := &safetyLimits[i]
-	if l.above && value > l.limit || !l.above && value < l.limit {
-		return fmt.Sprintf("it is past the limit of %s", l.why)
-	}
-	return ""
-}
+func safetyOfScale(param string, value float64) string { return rules.Past(param, value) }

@@ -1,0 +1,154 @@
+package rules
+
+// What a door tells, and what it keeps of its count.
+
+var doorTell = []Rule{
+	{"door alarm", "A run that ends where it should not is told of, by the alarm that belongs to what ended it; one that ends at the stop that the count, or the motor's current, confirms is not.",
+		"People act on the number.", (*view).doorAlarm},
+	{"door count", "The count becomes zero only at the floor of a teaching, the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it.",
+		"Down is said by the count, and a run up ends by it.", (*view).doorCount},
+	{"door lamp", "The lamp is out at rest and on while the door moves or is about to; in a state that only teaching leads to it flashes.",
+		"It is all that people beside the door have.", (*view).doorLamp},
+	{"door duty", "Up goes at full duty but while measuring; down at the closing duty where it slows near the floor, else slowly.",
+		"A reversal lifts with all that there is; what looks for a floor comes slowly.", (*view).doorDuty},
+}
+
+// alarmOf is the alarm that belongs to an event, down and up.
+var alarmOf = map[string][2]string{
+	"edge pressed": {"obstruction-closing", ""},
+	"edge faulty":  {"self-test", ""},
+	"held up":      {"obstruction-closing", "stalled-opening"},
+	"stall":        {"obstruction-closing", "stalled-opening"},
+	"slowed":       {"obstruction-closing", ""},
+	"no motion":    {"no-motion", "no-motion"},
+}
+
+func (v *view) doorAlarm() {
+	v.each(func(s int) bool { return v.drives(s) != "" }, func(s int) {
+		way := 0
+		if v.up(s) {
+			way = 1
+		}
+		for event, words := range alarmOf {
+			for _, a := range v.on(s, event) {
+				want := words[way]
+				switch {
+				case v.up(s) && v.winds(s) && a.Alarm == "":
+					continue // told before it was wound back
+				case v.up(s) && v.confirmed(a):
+					want = ""
+				case v.measures(s) && event != "no motion" && (a.asks("plausible", "not at stop") || a.asks("sill wrong")):
+					want = "self-test"
+				}
+				if a.Alarm != want {
+					v.answerAt(a, "tells %q, not %q", a.Alarm, want)
+				}
+			}
+		}
+		for _, a := range v.on(s, "floor") {
+			if want := v.floorAlarm(s, a); a.Alarm != want {
+				v.answerAt(a, "tells %q, not %q", a.Alarm, want)
+			}
+		}
+	})
+}
+
+// confirmed tells that a run up ends where the count, or what the motor takes, says that it
+// should. Held up is the motor's current by itself; pulses that stop are not.
+func (v *view) confirmed(a *answer) bool {
+	switch {
+	case a.On == "no motion":
+		return false
+	case a.asks("near top"), a.asks("plausible", "at stop", "not shorter"):
+		return true
+	}
+	return a.asks("top confirmed") && (a.On == "held up" || a.asks("loaded"))
+}
+
+// floorAlarm is what is to be told of a floor: that it is early, or, where nothing is
+// known of the count and teaching finds it, that the switch was never seen to work.
+func (v *view) floorAlarm(s int, a *answer) string {
+	switch {
+	case a.asks("near zero"), a.asks("past zero"):
+		return ""
+	case !v.taught[s], a.asks("count known"):
+		return "early-floor"
+	case a.asks("not sill works"):
+		return "self-test"
+	}
+	return ""
+}
+
+func (v *view) doorCount() {
+	for s := range v.gives {
+		for i := range v.gives[s] {
+			a := &v.gives[s][i]
+			switch {
+			case a.does("zero") && !(v.taught[s] && v.down(s) && a.On == "floor"):
+				v.answerAt(a, "the count becomes zero at the floor of a teaching alone")
+			case a.does("store") && !(a.asks("plausible", "at stop") && v.open(a.to)):
+				v.answerAt(a, "a travel is stored at the stop, where it is plausible, and leads to open")
+			case a.does("top") && !((a.asks("top confirmed") || a.asks("at stop")) && v.open(a.to)):
+				v.answerAt(a, "the count becomes the travel at the stop alone")
+			case v.findsTop(s) && v.open(a.to) && !a.does("top"):
+				v.answerAt(a, "has found the stop, and does not set the count")
+			case v.findsTop(s) && !a.does("top") && (a.asks("top confirmed") || a.asks("at stop")):
+				v.answerAt(a, "has found the stop, and goes elsewhere")
+			}
+		}
+	}
+	v.measuring()
+}
+
+// measuring follows a teaching from where it sets the count to zero.
+func (v *view) measuring() {
+	in := make(set, len(v.gives))
+	v.each(v.zeroed, func(s int) { in[s] = true })
+	in = v.grow(in, func(a *answer) bool { return !v.idle(a.to) })
+	for s := range in {
+		if !in[s] {
+			continue
+		}
+		for i := range v.gives[s] {
+			a := &v.gives[s][i]
+			switch {
+			case v.idle(a.to) && !a.does("store") && !a.does("doubt"):
+				v.answerAt(a, "ends a teaching with neither a travel stored nor the count in doubt")
+			case v.measures(s) && a.asks("plausible", "at stop") && !a.does("store"):
+				v.answerAt(a, "has the travel, and does not store it")
+			}
+		}
+	}
+}
+
+func (v *view) doorLamp() {
+	for s := range v.gives {
+		want := "off"
+		switch {
+		case v.moving(s) && v.taught[s]:
+			want = "flash"
+		case v.moving(s):
+			want = "on"
+		}
+		if got := v.lamp(s); got != want {
+			v.at(v.name(s), "its lamp is %s, not %s", got, want)
+		}
+	}
+}
+
+func (v *view) doorDuty() {
+	for s := range v.gives {
+		got, want := v.state(s).Duty, ""
+		switch {
+		case v.up(s) && v.measures(s):
+			want = "teaching"
+		case v.down(s) && v.answers(s, "near floor"):
+			want = "closing"
+		case v.down(s):
+			want = "slow"
+		}
+		if v.drives(s) != "" && got != want && !(got == "full" && want == "") {
+			v.at(v.name(s), "drives at duty %q, not %q", got, want)
+		}
+	}
+}
