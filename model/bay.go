@@ -173,7 +173,7 @@ func (b *Bay) wire() {
 		b.circuit = coasting
 	}
 	n := &b.net
-	n.duty, b.sign = 0, 0
+	n.duty, b.sign, n.load = 0, 0, b.Params.Branch.Load
 	switch b.circuit {
 	case drivenUp:
 		n.duty, b.sign = b.Stage.Duty, 1
@@ -192,8 +192,11 @@ func (b *Bay) wire() {
 }
 
 // load is the current, in A, that the branch takes whatever the node's voltage is.
+// That of a motor that is not driven is as wire has left it.
 func (b *Bay) load() float64 {
-	b.net.load = float64((b.Params.Branch.Load - float64(b.net.emfGain*b.MotorSpeed)) * b.net.share)
+	if b.sign != 0 {
+		b.net.load = float64((b.Params.Branch.Load - float64(b.net.emfGain*b.MotorSpeed)) * b.net.share)
+	}
 	return b.net.load
 }
 
@@ -365,7 +368,7 @@ func (b *Bay) Place(y float64) {
 	b.ShaftAngle = (y + b.CableForce/c.cableK) / c.drum
 	b.Reel.out = c.openTop - y
 	b.Reel.phase = float64(y * b.Reel.scale)
-	b.Reel.mark = int64(math.Floor(b.Reel.phase))
+	b.Reel.pass(int64(math.Floor(b.Reel.phase)))
 	b.MotorCurrent = 0
 	b.resting = false
 }

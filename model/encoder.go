@@ -9,7 +9,9 @@ package model
 type reel struct {
 	out     float64 // m of wire drawn out, as the reel has it
 	phase   float64 // pulses: angle of the magnet wheel
-	mark    int64   // last whole pulse passed
+	mark    int64   // last whole pulse passed, by pass alone
+	next    float64 // pulses: the phase of the one after it …
+	back    float64 // … and the phase below which mark is passed the other way
 	scale   float64 // pulses a m of wire that reach the magnet wheel
 	rewind  float64 // m a step
 	perTurn int64
@@ -35,14 +37,19 @@ func (r *reel) follow(long float64) {
 	}
 	r.out += moved
 	r.phase -= float64(moved * r.scale)
-	for r.phase >= float64(r.mark+1) {
-		r.mark++
+	for r.phase >= r.next {
+		r.pass(r.mark + 1)
 		r.send(r.mark, moved, 1)
 	}
-	for r.phase < float64(r.mark)-reversePlay {
+	for r.phase < r.back {
 		r.send(r.mark, moved, -1)
-		r.mark--
+		r.pass(r.mark - 1)
 	}
+}
+
+// pass notes the last whole pulse passed, and where the next one comes either way.
+func (r *reel) pass(mark int64) {
+	r.mark, r.next, r.back = mark, float64(mark+1), float64(mark)-reversePlay
 }
 
 func (r *reel) send(edge int64, moved float64, dir int64) {

@@ -31,6 +31,7 @@ type Truck struct {
 	feedOhms    float64
 	stiff       float64 // 1/(1 + source·Σ conductance)
 	changed     bool    // a contact, a duty or a resistance is new
+	switching   bool    // a contact may be on its way
 	live        bool    // something is driven, so that currents change from step to step
 }
 
@@ -114,6 +115,7 @@ func (t *Truck) Command(i int, up, down, enable bool, duty float64) {
 	s.up.ask(up, pullIn, dropOut)
 	s.down.ask(down, pullIn, dropOut)
 	s.enable.ask(enable, pullIn, dropOut)
+	t.switching = true
 	if duty != s.Duty {
 		s.Duty = duty
 		b.wire()
@@ -123,19 +125,16 @@ func (t *Truck) Command(i int, up, down, enable bool, duty float64) {
 
 // Step takes the truck one step on.
 func (t *Truck) Step() {
-	for i := range t.Bays {
-		b := &t.Bays[i]
-		if b.Stage.busy() && b.Stage.step() {
-			b.wire()
-			t.changed = true
-		}
+	if t.switching {
+		t.contacts()
 	}
 	if t.live || t.changed {
 		t.electrics()
 	}
 	t.drawn += t.TotalCurrent
-	for i := range t.Bays {
-		b := &t.Bays[i]
+	bays := t.Bays
+	for i := range bays {
+		b := &bays[i]
 		if b.resting {
 			continue
 		}
@@ -154,34 +153,49 @@ func (t *Truck) Step() {
 	}
 }
 
+// contacts lets the contacts of all bays follow their coils.
+func (t *Truck) contacts() {
+	t.switching = false
+	for i := range t.Bays {
+		b := &t.Bays[i]
+		if b.Stage.busy() && b.Stage.step() {
+			b.wire()
+			t.changed = true
+		}
+		t.switching = t.switching || b.Stage.busy()
+	}
+}
+
 // electrics solves the shared node: every branch takes conductance·V + load, and
 // battery and feed give (E − V)/R.
 func (t *Truck) electrics() {
 	if t.changed {
 		t.rewire()
 	}
+	bays := t.Bays
 	load := t.feed.AccessoryLoad
-	for i := range t.Bays {
-		load += t.Bays[i].load()
+	for i := range bays {
+		load += bays[i].load()
 	}
 	for i := range t.Locks {
 		if l := &t.Locks[i]; l.net.conductance != 0 {
 			load += l.load()
 		}
 	}
-	t.NodeVolts = float64((float64(t.Battery.OCV*t.supply.VoltageFactor) - float64(t.source*load)) * t.stiff)
-	if t.supply.VoltageFactor == 0 || t.NodeVolts < 0 {
-		t.NodeVolts = 0
+	v := float64((float64(t.Battery.OCV*t.supply.VoltageFactor) - float64(t.source*load)) * t.stiff)
+	if t.supply.VoltageFactor == 0 || v < 0 {
+		v = 0
 	}
+	t.NodeVolts = v
 	total := t.feed.AccessoryLoad
-	for i := range t.Bays {
-		b := &t.Bays[i]
-		b.feed(t.NodeVolts)
+	for i := range bays {
+		b := &bays[i]
+		b.feed(v)
 		total += b.FeedCurrent
 	}
 	for i := range t.Locks {
 		if l := &t.Locks[i]; l.net.conductance != 0 {
-			total += float64(l.net.conductance*t.NodeVolts) + l.load()
+			total += float64(l.net.conductance*v) + l.load()
 		}
 	}
 	t.TotalCurrent = total
@@ -224,7 +238,7 @@ func (b *Bay) cutOff() {
 		return
 	}
 	b.circuit, b.sign, b.Energised = coasting, 0, 0
-	b.net.duty, b.net.conductance, b.net.emfGain, b.net.share = 0, 0, 0, 1
+	b.net.duty, b.net.conductance, b.net.emfGain, b.net.share, b.net.load = 0, 0, 0, 1, b.Params.Branch.Load
 }
 
 // DriveLock sets the actuator of one side: +1 locks, -1 unlocks, 0 is off.
