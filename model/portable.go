@@ -185,50 +185,47 @@ func powP(x, y float64) float64 {
 	return expTwoPart(p, tail)
 }
 
-// sinQuarter returns sin x, x in radians, for x in [−π/4, 3π/4]; the model
-// needs [0, π/2], the bend of the track. It runs inside the step.
+// sinCosQuarter returns sin x and cos x, x in radians, for x in [−π/4, 3π/4]; the
+// model needs [0, π/2], the bend of the track. It runs inside the step.
+func sinCosQuarter(x float64) (sin, cos float64) {
+	if x <= quarterPi {
+		return sinCosSmall(x)
+	}
+	cos, sin = sinCosSmall((halfPiHi - x) + halfPiLo)
+	return sin, cos
+}
+
 func sinQuarter(x float64) float64 {
-	if x <= quarterPi {
-		return sinSmall(x)
-	}
-	return cosSmall((halfPiHi - x) + halfPiLo)
+	sin, _ := sinCosQuarter(x)
+	return sin
 }
 
-// cosQuarter returns cos x, x in radians, for x in [−π/4, 3π/4].
 func cosQuarter(x float64) float64 {
-	if x <= quarterPi {
-		return cosSmall(x)
-	}
-	return sinSmall((halfPiHi - x) + halfPiLo)
+	_, cos := sinCosQuarter(x)
+	return cos
 }
 
-// sinSmall is the Taylor series of the sine to x¹⁵ for |x| <= π/4; the first
-// term left out is below 6e-17 of the result. The sum is paired up instead
-// of nested, so that the processor can work on several products at a time.
-func sinSmall(x float64) float64 {
+// sinCosSmall is the Taylor series of the sine to x¹⁵ and of the cosine to x¹⁶ for
+// |x| <= π/4; the first terms left out are below 6e-17 of the sine and 3e-18. The
+// sums are paired up instead of nested, so that the processor can work on several
+// products at a time.
+func sinCosSmall(x float64) (sin, cos float64) {
 	z := float64(x * x)
 	w := float64(z * z)
+	q := float64(w * w)
+
 	a := -1.0/6 + float64(z*(1.0/120))
 	b := -1.0/5040 + float64(z*(1.0/362880))
 	c := -1.0/39916800 + float64(z*(1.0/6227020800))
 	const d = -1.0 / 1307674368000
-	hi := c + float64(w*d)
-	lo := a + float64(w*b)
-	p := lo + float64(float64(w*w)*hi)
-	return x + float64(float64(x*z)*p)
-}
+	p := (a + float64(w*b)) + float64(q*(c+float64(w*d)))
+	sin = x + float64(float64(x*z)*p)
 
-// cosSmall is the Taylor series of the cosine to x¹⁶ for |x| <= π/4; the first
-// term left out is below 3e-18.
-func cosSmall(x float64) float64 {
-	z := float64(x * x)
-	w := float64(z * z)
-	a := 1.0/24 - float64(z*(1.0/720))
-	b := 1.0/40320 - float64(z*(1.0/3628800))
-	c := 1.0/479001600 - float64(z*(1.0/87178291200))
-	const d = 1.0 / 20922789888000
-	hi := c + float64(w*d)
-	lo := a + float64(w*b)
-	p := lo + float64(float64(w*w)*hi)
-	return 1 - (float64(0.5*z) - float64(w*p))
+	a = 1.0/24 - float64(z*(1.0/720))
+	b = 1.0/40320 - float64(z*(1.0/3628800))
+	c = 1.0/479001600 - float64(z*(1.0/87178291200))
+	const e = 1.0 / 20922789888000
+	p = (a + float64(w*b)) + float64(q*(c+float64(w*e)))
+	cos = 1 - (float64(0.5*z) - float64(w*p))
+	return sin, cos
 }

@@ -27,22 +27,21 @@ func newTrack(p TrackParams, side Side, grade float64) track {
 	return t
 }
 
-// height is how high the point at arc length s lies along gravity, in m.
+// height is how high the point at arc length s lies along gravity, in m. The edge
+// is below the bend most of the time, so that part is short enough to be inlined.
 func (t *track) height(s float64) float64 {
 	if s <= t.vertical {
 		return float64(s * t.cosA)
 	}
-	if s >= t.roof {
-		z := t.vertical + t.bend
-		x := t.bend + (s - t.roof)
-		return float64(z*t.cosA) + float64(x*t.sinA)
-	}
-	return t.bendHeight(s)
+	return t.heightBeyond(s)
 }
 
-func (t *track) bendHeight(s float64) float64 {
-	phi := float64((s - t.vertical) * t.invBend)
-	z := t.vertical + float64(t.bend*sinQuarter(phi))
-	x := float64(t.bend * (1 - cosQuarter(phi)))
+// heightBeyond is that of a point in the bend or along the roof.
+func (t *track) heightBeyond(s float64) float64 {
+	z, x := t.vertical+t.bend, t.bend+(s-t.roof)
+	if s < t.roof {
+		sin, cos := sinCosQuarter(float64((s - t.vertical) * t.invBend))
+		z, x = t.vertical+float64(t.bend*sin), float64(t.bend*(1-cos))
+	}
 	return float64(z*t.cosA) + float64(x*t.sinA)
 }
