@@ -145,9 +145,6 @@ func (f *follower) Tick(b *sim.Bench) {
 	p.done = p.done || !p.turn()
 }
 
-// Step implements sim.Observer.
-func (f *follower) Step(*sim.Bench) {}
-
 func (p *pupil) finish() {
 	p.play.State = p.way.State()
 	p.play.Lasted = p.bench.Seconds(p.bench.Now)

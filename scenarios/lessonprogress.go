@@ -107,9 +107,6 @@ func (p *LessonProgress) Held() bool {
 // Changes grows whenever State has something else to tell.
 func (p *LessonProgress) Changes() int { return p.changes }
 
-// Step implements sim.Observer.
-func (p *LessonProgress) Step(*sim.Bench) {}
-
 // Tick implements sim.Observer.
 func (p *LessonProgress) Tick(b *sim.Bench) {
 	p.ear.Tick(b)

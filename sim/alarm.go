@@ -61,9 +61,6 @@ type Listener struct {
 	ears []ear
 }
 
-// Step implements Observer.
-func (l *Listener) Step(*Bench) {}
-
 // Tick implements Observer: tones change on ticks only.
 func (l *Listener) Tick(b *Bench) {
 	if l.ears == nil {

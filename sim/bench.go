@@ -40,12 +40,17 @@ type Setup struct {
 	Untaught bool              // controllers start with an empty store
 }
 
-// Observer is shown a bench. Step follows every step in which anything can have
-// changed; while the whole truck is at rest it comes once a tick. Tick follows
-// every tick of the controllers, before the steps that the tick leads to.
+// Observer is shown a bench. Tick follows every tick of the controllers, before the
+// steps that the tick leads to.
 type Observer interface {
-	Step(b *Bench)
 	Tick(b *Bench)
+}
+
+// Stepper is an observer that looks between ticks too. Step follows every step in
+// which anything can have changed; while the whole truck is at rest it comes once a tick.
+type Stepper interface {
+	Observer
+	Step(b *Bench)
 }
 
 // Bench is one run in progress.
@@ -60,6 +65,8 @@ type Bench struct {
 	PressedAt []int64 // step of the last rising edge of each, or -1
 
 	setup    Setup
+	watch    []Observer
+	steppers []Stepper // of watch
 	doors    []station
 	locks    station
 	actions  []Action
@@ -108,6 +115,7 @@ func New(s Setup) (*Bench, error) {
 		presses: make([]Action, 0, len(s.Actions)),
 		noise:   *rand.NewPCG(s.Seed, 0x5a7be9c4),
 	}
+	b.Watch(s.Watch...)
 	sort.SliceStable(b.actions, func(i, j int) bool { return b.actions[i].At < b.actions[j].At })
 	b.Truck.SetCharge(s.Charge)
 	for i := range b.doors {
@@ -120,6 +128,16 @@ func New(s Setup) (*Bench, error) {
 	b.locks = station{controller: s.Locks, powered: true}
 	b.locks.boot()
 	return b, nil
+}
+
+// Watch shows the bench to more observers, after those of its setup.
+func (b *Bench) Watch(list ...Observer) {
+	b.watch = append(b.watch, list...)
+	for _, w := range list {
+		if w, ok := w.(Stepper); ok {
+			b.steppers = append(b.steppers, w)
+		}
+	}
 }
 
 // steps is how many steps a time in seconds takes.
@@ -175,7 +193,7 @@ func (b *Bench) Err() error { return b.err }
 // Advance plays one tick: the controllers work, then the truck moves for as many steps.
 func (b *Bench) Advance() {
 	b.tick()
-	for _, w := range b.setup.Watch {
+	for _, w := range b.watch {
 		w.Tick(b)
 	}
 	for end := b.Now + b.TickSteps; b.Now < end && b.err == nil; {
@@ -187,7 +205,7 @@ func (b *Bench) Advance() {
 			b.Now++
 			b.power()
 		}
-		for _, w := range b.setup.Watch {
+		for _, w := range b.steppers {
 			w.Step(b)
 		}
 	}

@@ -46,7 +46,7 @@ func (f *Figures) Tick(b *Bench) {
 	}
 }
 
-// Step implements Observer.
+// Step implements Stepper.
 func (f *Figures) Step(b *Bench) {
 	for i := range f.Bays {
 		bay, g := &b.Truck.Bays[i], &f.Bays[i]

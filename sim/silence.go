@@ -34,9 +34,6 @@ func NewSilences() *Silences { return &Silences{} }
 // comes back is known by the first few.
 const mostSilences = 32
 
-// Step implements Observer.
-func (s *Silences) Step(*Bench) {}
-
 // Tick implements Observer.
 func (s *Silences) Tick(b *Bench) {
 	if s.was == nil {

@@ -62,9 +62,6 @@ type progress struct {
 
 func newProgress(to io.Writer) *progress { return &progress{to: to, began: time.Now()} }
 
-// Step implements sim.Observer.
-func (p *progress) Step(*sim.Bench) {}
-
 // Tick implements sim.Observer.
 func (p *progress) Tick(b *sim.Bench) {
 	if p.ticks++; p.ticks%progressStep != 0 {

@@ -120,9 +120,6 @@ func onBay(kind string) bool {
 
 func (r *recovery) done() bool { return r.phase == over }
 
-// Step implements [sim.Observer].
-func (r *recovery) Step(*sim.Bench) {}
-
 // Tick implements [sim.Observer].
 func (r *recovery) Tick(b *sim.Bench) {
 	r.bench = b

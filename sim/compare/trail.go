@@ -54,9 +54,6 @@ func (r *recorder) begin() {
 	clear(r.state)
 }
 
-// Step implements [sim.Observer].
-func (r *recorder) Step(*sim.Bench) {}
-
 // Tick implements [sim.Observer].
 func (r *recorder) Tick(b *sim.Bench) {
 	n := len(r.outs) - 1

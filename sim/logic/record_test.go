@@ -13,7 +13,7 @@ import (
 )
 
 // oneBay is a bench with one door that stands at a height in m.
-func oneBay(t testing.TB, tickSteps int, height float64, seconds float64, actions ...sim.Action) (*sim.Bench, *sim.Setup) {
+func oneBay(t testing.TB, tickSteps int, height float64, seconds float64, actions ...sim.Action) *sim.Bench {
 	t.Helper()
 	table := baseline(t)
 	truck := model.DefaultTruck()
@@ -26,7 +26,7 @@ func oneBay(t testing.TB, tickSteps int, height float64, seconds float64, action
 	if err != nil {
 		t.Fatal(err)
 	}
-	return b, b.Setup()
+	return b
 }
 
 // teachAt is the teach button and, half a second later, a press.
@@ -65,14 +65,14 @@ func TestPowerLossAtAnyStepOfTeachingLeavesAWholeRecord(t *testing.T) {
 	for k := range int64(3) {
 		actions = append(actions, teachAt(500+25000*k)...)
 	}
-	b, s := oneBay(t, 10, 0.8, 75, actions...)
+	b := oneBay(t, 10, 0.8, 75, actions...)
 	door, store := doorOf(b)
 	old, ok := door.Taught(store)
 	if !ok {
 		t.Fatal("not taught before")
 	}
 	changes := 0
-	s.Watch = []sim.Observer{each(func() {
+	b.Watch(each(func() {
 		now, ok := door.Taught(store)
 		if !ok {
 			t.Fatalf("at step %d no record", b.Now)
@@ -87,7 +87,7 @@ func TestPowerLossAtAnyStepOfTeachingLeavesAWholeRecord(t *testing.T) {
 				t.Fatalf("at step %d, way %d of losing power: travel %d, %v, expected %d", b.Now, i, got, ok, wasOld)
 			}
 		}
-	})}
+	}))
 	// Each teaching must show a travel of its own: wear the encoder a little in between.
 	for k, scale := range []float64{1.00, 1.05, 0.93} {
 		b.Truck.Bays[0].Condition.PulseScale = scale
@@ -114,18 +114,18 @@ func (f each) Tick(*sim.Bench) {}
 // drawn at random, power goes, comes back, and the controller boots.
 func TestTrueLossOfPowerWhileTeaching(t *testing.T) {
 	lose := func(at int64) (before, after, whole int) {
-		b, s := oneBay(t, 10, 0.4, 16, teachAt(500)...)
+		b := oneBay(t, 10, 0.4, 16, teachAt(500)...)
 		b.Truck.Bays[0].Condition.PulseScale = 1.1
 		b.Truck.RefreshBay(0)
 		door, store := doorOf(b)
 		before, _ = door.Taught(store)
-		for b.Now < s.Duration {
+		for b.Now < b.Duration() {
 			if b.Now == at-at%10 && at > 0 {
-				s.Watch = []sim.Observer{each(func() {
+				b.Watch(each(func() {
 					if b.Now == at {
 						b.Act(sim.Action{Kind: sim.Interrupt, Span: 400})
 					}
-				})}
+				}))
 			}
 			b.Advance()
 		}
@@ -159,7 +159,7 @@ func TestTrueLossOfPowerWhileTeaching(t *testing.T) {
 
 // recordStep is the step at which that teaching begins to write its travel.
 func recordStep(t *testing.T) int64 {
-	b, _ := oneBay(t, 10, 0.4, 16, teachAt(500)...)
+	b := oneBay(t, 10, 0.4, 16, teachAt(500)...)
 	b.Truck.Bays[0].Condition.PulseScale = 1.1
 	b.Truck.RefreshBay(0)
 	door, _ := doorOf(b)
@@ -175,10 +175,10 @@ func recordStep(t *testing.T) int64 {
 // While a door is energised, no reset may find a record that says where it stands.
 func TestRestRecordIsStruckBeforeTheDoorMoves(t *testing.T) {
 	actions := []sim.Action{pressAt(1000), pressAt(9000), pressAt(11000), pressAt(11600), pressAt(19000)}
-	b, s := oneBay(t, 10, -1, 27, actions...)
+	b := oneBay(t, 10, -1, 27, actions...)
 	table := baseline(t)
 	runs, since, was := 0, int64(0), 0
-	s.Watch = []sim.Observer{each(func() {
+	b.Watch(each(func() {
 		bay := &b.Truck.Bays[0]
 		if bay.Energised != was {
 			was, since = bay.Energised, b.Now
@@ -194,7 +194,7 @@ func TestRestRecordIsStruckBeforeTheDoorMoves(t *testing.T) {
 				t.Fatalf("reset at step %d, energised %d at %.3f m: a press then leads to %q, expected the count in doubt", b.Now, was, bay.Height, state)
 			}
 		}
-	})}
+	}))
 	if err := b.Run(); err != nil {
 		t.Fatal(err)
 	}
@@ -232,7 +232,7 @@ func TestRestIsRememberedOverAReset(t *testing.T) {
 		{[]sim.Action{pressAt(1000), pressAt(4000)}, "between"},
 	} {
 		actions := append(c.presses, sim.Action{At: 17000, Kind: sim.Interrupt, Span: 1000}, pressAt(19000))
-		b, _ := oneBay(t, 10, -1, 19, actions...)
+		b := oneBay(t, 10, -1, 19, actions...)
 		door, _ := doorOf(b)
 		if err := b.Run(); err != nil {
 			t.Fatal(err)
@@ -252,9 +252,9 @@ func TestOtherTicks(t *testing.T) {
 	for _, steps := range []int{5, 20} {
 		t.Run(fmt.Sprintf("%d ms", steps), func(t *testing.T) {
 			actions := append(teachAt(15000), pressAt(1000), pressAt(8000), pressAt(27000))
-			b, s := oneBay(t, steps, -1, 35, actions...)
+			b := oneBay(t, steps, -1, 35, actions...)
 			ear := &sim.Listener{}
-			s.Watch = []sim.Observer{ear}
+			b.Watch(ear)
 			door, store := doorOf(b)
 			for _, c := range []struct {
 				until int64 // ms

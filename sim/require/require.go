@@ -95,7 +95,7 @@ func New(bays int, o Options) *Set {
 // 16 s apart; and lock requests, once the doors of the side are down.
 func (s *Set) Healed(step int64) { s.healed = step }
 
-// Step implements [sim.Observer].
+// Step implements [sim.Stepper].
 func (s *Set) Step(b *sim.Bench) {
 	now := b.Now
 	for i := range s.early {

@@ -159,9 +159,6 @@ func (r *rig) apply(w Wear) {
 // door is driven; it runs out at the same.
 type slipper struct{ *rig }
 
-// Step implements sim.Observer.
-func (slipper) Step(*sim.Bench) {}
-
 // Tick implements sim.Observer.
 func (s slipper) Tick(b *sim.Bench) {
 	o := b.Outputs(s.bay)

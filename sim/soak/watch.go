@@ -35,7 +35,7 @@ func (w *watch) reset() {
 	w.openTime, w.closeTime, w.fullFrom = math.NaN(), math.NaN(), 0
 }
 
-// Step implements sim.Observer.
+// Step implements sim.Stepper.
 func (w *watch) Step(b *sim.Bench) {
 	w.drawn += float64(b.Truck.TotalCurrent * b.Seconds(b.Now-w.last))
 	w.last = b.Now

@@ -100,7 +100,7 @@ func newGauge(bay int) *gauge {
 // Tick implements sim.Observer.
 func (g *gauge) Tick(*sim.Bench) {}
 
-// Step implements sim.Observer.
+// Step implements sim.Stepper.
 func (g *gauge) Step(b *sim.Bench) {
 	bay := &b.Truck.Bays[g.bay]
 	if bay.Energised < 0 && g.down < 0 {

@@ -121,9 +121,6 @@ func New(w io.Writer, f Format, about About) *Recorder {
 	return r
 }
 
-// Step implements sim.Observer.
-func (r *Recorder) Step(*sim.Bench) {}
-
 // Tick implements sim.Observer.
 func (r *Recorder) Tick(b *sim.Bench) {
 	if r.err != nil || r.ended {

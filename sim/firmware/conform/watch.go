@@ -76,9 +76,6 @@ func (w *watch) forget() {
 	w.bars, w.lockTone = [model.Sides]barActs{}, seen{}
 }
 
-// Step implements sim.Observer.
-func (w *watch) Step(*sim.Bench) {}
-
 // Tick implements sim.Observer.
 func (w *watch) Tick(b *sim.Bench) {
 	const start = 14695981039346656037
