@@ -69,6 +69,7 @@ type Bench struct {
 	steppers []Stepper // of watch
 	doors    []station
 	locks    station
+	working  bool // allWork, as last found
 	actions  []Action
 	cues     []cue
 	nextAct  int
@@ -285,20 +286,45 @@ func (b *Bench) supplyFactor(f float64) {
 
 // power lets every controller look at its supply, and carries a reset to the contacts.
 func (b *Bench) power() {
+	if b.working && b.lowest() >= b.setup.Ratings.BrownOut {
+		return
+	}
+	b.look()
+	b.working = b.allWork()
+}
+
+// lowest is the lowest supply of any controller, in V.
+func (b *Bench) lowest() float64 {
+	low := b.Truck.NodeVolts
+	for i := range b.Truck.Bays {
+		if v := b.Truck.Bays[i].Supply; v < low {
+			low = v
+		}
+	}
+	return low
+}
+
+// allWork tells that every controller is at work, with nothing on its way into its
+// store: then volts enough change nothing.
+func (b *Bench) allWork() bool {
+	for i := range b.doors {
+		if !b.doors[i].works() {
+			return false
+		}
+	}
+	return b.locks.works()
+}
+
+// look is what power does, controller by controller.
+func (b *Bench) look() {
 	r := &b.setup.Ratings
 	for i := range b.doors {
 		s := &b.doors[i]
 		volts := b.Truck.Bays[i].Supply
-		if s.awake(volts, r) {
-			continue
-		}
 		s.remember()
 		if s.supply(volts, r) {
 			b.drive(i)
 		}
-	}
-	if b.locks.awake(b.Truck.NodeVolts, r) {
-		return
 	}
 	b.locks.remember()
 	if b.locks.supply(b.Truck.NodeVolts, r) {
@@ -323,11 +349,17 @@ func (b *Bench) tick() {
 		b.locks.tick(&b.setup.Ratings)
 		b.driveLocks()
 	}
+	b.working = b.allWork()
 }
 
 func (b *Bench) drive(i int) {
-	o := &b.doors[i].out
-	b.Truck.Command(i, o.Up, o.Down, o.Enable, float64(min(o.Duty, 100))/100)
+	s := &b.doors[i]
+	coils := coils{s.out.Up, s.out.Down, s.out.Enable, s.out.Duty}
+	if coils == s.driven {
+		return
+	}
+	s.driven = coils
+	b.Truck.Command(i, coils.up, coils.down, coils.enable, float64(min(coils.duty, 100))/100)
 }
 
 func (b *Bench) driveLocks() {

@@ -20,6 +20,7 @@ type station struct {
 	in         Inputs
 	out        Outputs
 	store      Store
+	driven     coils // of a door, as last driven
 
 	powered  bool
 	booted   bool
@@ -29,6 +30,12 @@ type station struct {
 	writeAt   uint8
 	writeByte uint8
 	writeLeft int64
+}
+
+// coils is how a power stage is driven.
+type coils struct {
+	up, down, enable bool
+	duty             uint8 // %, as the controller has it
 }
 
 // supply looks at the supply once a step. It tells whether the controller has
@@ -52,11 +59,8 @@ func (s *station) supply(volts float64, r *Ratings) (reset bool) {
 	return false
 }
 
-// awake is the common case of steady, short enough to be inlined: at work, with
-// volts enough and nothing on its way into the store.
-func (s *station) awake(volts float64, r *Ratings) bool {
-	return s.booted && !s.writing && volts >= r.BrownOut
-}
+// works is the common case: at work, with nothing on its way into the store.
+func (s *station) works() bool { return s.booted && !s.writing }
 
 // steady tells that looking at the same volts again, and waiting, changes nothing.
 func (s *station) steady(volts float64, r *Ratings) bool {
