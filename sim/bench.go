@@ -69,6 +69,7 @@ type Bench struct {
 	steppers []Stepper // of watch
 	doors    []station
 	locks    station
+	lines    [model.Sides]sideLines
 	working  bool // allWork, as last found
 	actions  []Action
 	cues     []cue
@@ -335,6 +336,7 @@ func (b *Bench) look() {
 // tick senses, lets every controller that is awake work, and drives.
 func (b *Bench) tick() {
 	b.receive()
+	b.senseSides()
 	for i := range b.doors {
 		s := &b.doors[i]
 		if !s.booted {

@@ -21,9 +21,27 @@ func (b *Bench) senseDoor(i int) {
 	in.Sill = w.Sill.carry(bay.SillMade())
 	in.Press = b.PressLine[i]
 	in.Teach = b.Now < b.teaching[i]
-	side := bay.Params.Side
-	in.Permit = b.locks.out.Sides[side].Permit
-	in.Unlocked, in.Locked = b.endSwitches(side)
+	side := &b.lines[bay.Params.Side]
+	in.Permit, in.Unlocked, in.Locked = side.permit, side.unlocked, side.locked
+}
+
+// sideLines is what the wires of a side carry to its doors and to the lock controller
+// at this tick.
+type sideLines struct {
+	permit           bool
+	unlocked, locked EndSwitch
+}
+
+// senseSides fills the lines of both sides.
+func (b *Bench) senseSides() {
+	for i := range b.lines {
+		l, w := &b.Truck.Locks[i], &b.Sides[i]
+		b.lines[i] = sideLines{
+			permit:   b.locks.out.Sides[i].Permit,
+			unlocked: endSwitch(w.Unlocked.carry(l.UnlockedEnd())),
+			locked:   endSwitch(w.Locked.carry(l.LockedEnd())),
+		}
+	}
 }
 
 // convert is a 10-bit converter: full V or A give its highest count.
@@ -80,11 +98,6 @@ func (b *Bench) extraPulses(i int, bay *model.Bay) int64 {
 // Random is a number in [0, 1) from the run's seed.
 func (b *Bench) Random() float64 { return float64(b.noise.Uint64()>>11) / (1 << 53) }
 
-func (b *Bench) endSwitches(s model.Side) (unlocked, locked EndSwitch) {
-	l, w := &b.Truck.Locks[s], &b.Sides[s]
-	return endSwitch(w.Unlocked.carry(l.UnlockedEnd())), endSwitch(w.Locked.carry(l.LockedEnd()))
-}
-
 func endSwitch(over bool) EndSwitch { return EndSwitch{Made: over, Released: !over} }
 
 // senseLocks fills the lock controller's inputs.
@@ -95,7 +108,7 @@ func (b *Bench) senseLocks() {
 		side := &in.Sides[s]
 		side.LockRequest = b.Now < b.asking[s][0]
 		side.UnlockRequest = b.Now < b.asking[s][1]
-		side.Unlocked, side.Locked = b.endSwitches(model.Side(s))
+		side.Unlocked, side.Locked = b.lines[s].unlocked, b.lines[s].locked
 		side.Bays = 0
 	}
 	for i := range b.doors {
