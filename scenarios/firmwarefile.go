@@ -9,6 +9,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/invopop/jsonschema"
+
 	"slatbench/sim"
 	"slatbench/sim/campaign"
 	"slatbench/sim/firmware"
@@ -47,6 +49,16 @@ func (p *firmwarePart) DecodeNode(d *Decoder, n *Node) error {
 		return errors.New("expected a file, or [program, argument, ...]")
 	}
 	return nil
+}
+
+// JSONSchema implements SchemaGiver: a file, or a program with its arguments.
+func (*firmwarePart) JSONSchema() *jsonschema.Schema {
+	one := uint64(1)
+	file := &jsonschema.Schema{Type: "string", MinLength: &one}
+	return &jsonschema.Schema{AnyOf: []*jsonschema.Schema{file, {
+		Type: "array", MinItems: &one, PrefixItems: []*jsonschema.Schema{file},
+		Items: &jsonschema.Schema{AnyOf: []*jsonschema.Schema{{Type: "string"}, {Type: "number"}, {Type: "boolean"}}}, // an argument is taken as it is written
+	}}}
 }
 
 // firmwareKey tells a firmware file from a logic table.

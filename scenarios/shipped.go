@@ -22,10 +22,12 @@ const (
 	StandardKind FileKind = "standard"
 	LessonKind   FileKind = "lesson"
 	SizeKind     FileKind = "size"
+	SoakKind     FileKind = "soak"
+	FirmwareKind FileKind = "firmware" // none ships: they name files that are built
 )
 
 // FileKinds lists the kinds of file.
-var FileKinds = []FileKind{ScenarioKind, TruckKind, LogicKind, StandardKind, LessonKind, SizeKind}
+var FileKinds = []FileKind{ScenarioKind, TruckKind, LogicKind, StandardKind, LessonKind, SizeKind, SoakKind, FirmwareKind}
 
 // folders are where the shipped files of a kind lie. Demos come first.
 var folders = map[FileKind][]string{
@@ -35,6 +37,7 @@ var folders = map[FileKind][]string{
 	StandardKind: {"standards"},
 	LessonKind:   {"lessons"},
 	SizeKind:     {"sizing"},
+	SoakKind:     {"soak"},
 }
 
 // ShippedNames lists the shipped files of a kind, by name, folder after folder.
@@ -152,6 +155,12 @@ func Title(kind FileKind, name string) (string, error) {
 			return "", err
 		}
 		return f.Name, nil
+	case SoakKind:
+		f, err := l.LoadSoak(shippedPrefix + name)
+		if err != nil {
+			return "", err
+		}
+		return f.Name, nil
 	}
 	return "", fmt.Errorf("no kind of file is called %q", kind)
 }
@@ -171,6 +180,10 @@ func SchemaOf(kind FileKind) (*jsonschema.Schema, error) {
 		return Schema(&Lesson{}, "lesson"), nil
 	case SizeKind:
 		return Schema(&SizeFile{}, "size file"), nil
+	case SoakKind:
+		return Schema(&SoakFile{}, "soak"), nil
+	case FirmwareKind:
+		return Schema(&firmwareFile{}, "firmware"), nil
 	}
 	return nil, fmt.Errorf("no kind of file is called %q", kind)
 }

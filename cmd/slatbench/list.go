@@ -28,6 +28,7 @@ var listings = []listing{
 	{"standards", true, shippedRows(scenarios.StandardKind)},
 	{"lessons", true, shippedRows(scenarios.LessonKind)},
 	{"sizes", true, shippedRows(scenarios.SizeKind)},
+	{"soaks", true, shippedRows(scenarios.SoakKind)},
 	{"faults", false, faultRows},
 	{"requirements", false, requirementRows},
 	{"alarms", false, alarmRows},

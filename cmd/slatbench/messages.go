@@ -119,7 +119,7 @@ const (
 	wasInterrupted = "interrupted; nothing was written"
 
 	argShipped = "the name of a shipped file"
-	argKind    = "a kind of file: scenario, truck, logic, standard, lesson or size"
+	argKind    = "a kind of file: scenario, truck, logic, standard, lesson, size, soak or firmware"
 )
 
 // Flags.
@@ -218,9 +218,9 @@ func wrongEnding(flag, name, ending string) error {
 
 var helpList = help{
 	"list what ships with the bench, and its words",
-	`Lists the shipped scenarios, trucks, logic tables, standard tests, lessons and size
-files by their short names; or the kinds of fault, each with its place and parameters
-as a scenario writes them; the requirements; or the alarms.`,
+	`Lists the shipped scenarios, trucks, logic tables, standard tests, lessons, size files
+and soaks by their short names; or the kinds of fault, each with its place and
+parameters as a scenario writes them; the requirements; or the alarms.`,
 	`slatbench list
 slatbench list scenarios
 slatbench list faults`,

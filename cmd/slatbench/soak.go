@@ -3,7 +3,6 @@ package main
 import (
 	"io"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -27,7 +26,7 @@ type soakFlags struct {
 
 func newSoak() *cobra.Command {
 	var f soakFlags
-	c := command(cobra.Command{Use: "soak [FILE]", Args: atMost(1), ValidArgsFunction: completeSoak}, helpSoak)
+	c := command(cobra.Command{Use: "soak [FILE]", Args: atMost(1), ValidArgsFunction: completeFile(scenarios.SoakKind)}, helpSoak)
 	flags := c.Flags()
 	flags.IntVar(&f.cycles, "cycles", 0, flagCycles)
 	flags.StringVar(&f.page, "report", "", flagSoakReport)
@@ -58,19 +57,6 @@ func newSoak() *cobra.Command {
 
 // mostCycles is as many as a file may ask for.
 const mostCycles = 100000
-
-// soakFolder is where the shipped soaks lie.
-const soakFolder = "soak/"
-
-func completeSoak(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
-	var list []string
-	for _, short := range shippedSoaks() {
-		if len(args) == 0 && strings.HasPrefix(short, typed) {
-			list = append(list, short)
-		}
-	}
-	return list, cobra.ShellCompDirectiveDefault
-}
 
 // soak plays it and reports.
 func (f *soakFlags) soak(out, errs io.Writer) error {
@@ -160,25 +146,13 @@ func (f *soakFlags) soakName() (string, error) {
 	if strings.ContainsAny(name, `/\`) || scenarios.Exists(name) {
 		return name, nil
 	}
-	short := shippedSoaks()
-	if i := slices.Index(short, strings.TrimSuffix(name, ".yaml")); i >= 0 {
-		return soakFolder + short[i] + ".yaml", nil
+	if full := scenarios.FullName(scenarios.SoakKind, name); full != name {
+		return full, nil
 	}
-	if near := scenarios.Nearest(strings.TrimSuffix(name, ".yaml"), short); near != "" {
-		return "", noSoak(name, near)
+	if near := scenarios.NearestShipped(scenarios.SoakKind, name); near != "" {
+		return "", noSoak(name, scenarios.ShortName(near))
 	}
 	return name, nil
-}
-
-// shippedSoaks lists the shipped soaks by their short names.
-func shippedSoaks() []string {
-	var list []string
-	for _, name := range scenarios.AllShipped() {
-		if strings.HasPrefix(name, soakFolder) {
-			list = append(list, scenarios.ShortName(name))
-		}
-	}
-	return list
 }
 
 // sets splits the changes into those of the file and those of the logic.
