@@ -153,21 +153,21 @@ func (b *Bench) place(i int) {
 	if i < len(b.setup.Heights) && b.setup.Heights[i] > bay.Params.Stops.SillHeight {
 		h := b.setup.Heights[i]
 		bay.Place(h)
-		at = pulsesAbove(bay, h)
+		at = PulsesAbove(bay, h)
 	}
 	s := &b.doors[i]
 	s.controller, s.powered = b.setup.Doors[i], true
 	if p, ok := s.controller.(Provisioner); ok && !b.setup.Untaught {
-		p.Provision(&s.store, pulsesAbove(bay, bay.Params.Track.Opening), at)
+		p.Provision(&s.store, PulsesAbove(bay, bay.Params.Track.Opening), at)
 	}
 	s.boot()
 }
 
-// pulsesAbove is what teaching would have counted up to a height. It counts from
+// PulsesAbove is what teaching would have counted up to a height in m. It counts from
 // where a closing door is stopped: with the seal pressed until the sensing edge
 // answers or, without one, until the floor carries the door well enough for its
 // pulses to stop.
-func pulsesAbove(bay *model.Bay, height float64) int {
+func PulsesAbove(bay *model.Bay, height float64) int {
 	seal := &bay.Params.Seal
 	force := unsensedFloor
 	if seal.EdgeFitted {

@@ -239,7 +239,9 @@ func (t *bayTruth) taught() bool {
 type countCheck struct {
 	bay      *model.Bay
 	perMetre float64
-	count    float64 // pulses above the floor
+	count    float64 // pulses above the floor, by the direction of the last drive
+	thrown   float64 // the same, where what came after a run that met something was thrown back
+	met      bool    // the last run has met something above the sill
 	doubt    bool    // a reset, an empty record, or a curtain that has moved at rest
 	wrong    bool    // off by more than countWindow since the last landing
 	strays   int     // pulses at rest, whose direction nobody knows
@@ -259,7 +261,10 @@ const strayPulses = 3
 
 func (c *countCheck) begin(t *bayTruth, b *sim.Bench) {
 	c.bay, c.perMetre = t.bay, t.bay.Params.Encoder.PulsesPerMetre
-	c.count = math.Round(math.Max(t.bay.Height, 0) * c.perMetre)
+	if t.bay.Height > t.bay.Params.Stops.SillHeight {
+		c.count = float64(sim.PulsesAbove(t.bay, t.bay.Height))
+	}
+	c.thrown = c.count
 	c.doubt = b.Setup().Untaught
 	c.landedAt = longAgo
 }
@@ -270,15 +275,20 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 	}
 	t.pulse = t.set.bench.Now
 	t.pulses += int64(in.Pulses)
-	dir := t.energised
+	dir, back := t.energised, t.energised
 	if dir == 0 {
-		dir = t.last.dir
+		dir, back = t.last.dir, t.last.dir
+		if c.met && t.pulse-t.last.end > t.set.limit.gives {
+			back = -dir
+		}
 	}
 	switch {
 	case in.TwoChannels:
 		c.count += float64(in.Net)
+		c.thrown = c.count
 	case t.energised != 0 || t.pulse-t.last.end <= t.set.limit.runningOut:
 		c.count += float64(dir * int(in.Pulses))
+		c.thrown += float64(back * int(in.Pulses))
 		c.strays = 0
 	default:
 		if c.strays += int(in.Pulses); c.strays > strayPulses {
@@ -304,6 +314,7 @@ func (c *countCheck) begins(t *bayTruth) {
 // ends: a run is over. A teaching that has come to the stop is done; one that has ended on
 // its way up, or was stopped, is given up.
 func (c *countCheck) ends(t *bayTruth, dir int) {
+	c.met = t.hasMet(dir)
 	switch {
 	case dir > 0 && c.bay.Height >= t.open:
 		c.begun, c.unstored = false, false
@@ -315,9 +326,24 @@ func (c *countCheck) ends(t *bayTruth, dir int) {
 // pressed: so is one that is pressed between its runs.
 func (c *countCheck) pressed() { c.unstored = c.unstored || c.begun }
 
+// hasMet tells that something above the sill holds up a run that ends at this step: no pulses
+// have come for a while, or the edge is pressed, or the motor labours or the curtain lags. Whether
+// it throws the curtain back, once the drive is cut, or lets go of it, one channel does not tell.
+func (t *bayTruth) hasMet(dir int) bool {
+	now, k := t.set.bench.Now, &t.set.limit
+	if t.bay.Height <= nearlySill {
+		return false
+	}
+	if now-t.pulse >= k.quiet || t.bay.ContactForce > 0 || t.bay.EdgePressed() {
+		return true
+	}
+	return dir < 0 && t.lags(now) || dir > 0 && (now-t.light >= k.laboured || t.heavy(now))
+}
+
 // compare is called every tick while anything moves.
 func (c *countCheck) compare() {
-	if math.Abs(c.count-float64(c.bay.Height*c.perMetre)) > countWindow {
+	truly := float64(c.bay.Height * c.perMetre)
+	if math.Abs(c.count-truly) > countWindow || math.Abs(c.thrown-truly) > countWindow {
 		c.wrong = true
 	}
 }
@@ -329,9 +355,13 @@ func (c *countCheck) reset(rested bool) {
 }
 
 // landed: a door that has come down by its drive sets the count right, by a pulse
-// each time, or altogether where nothing was known of it.
+// each time, or altogether where nothing was known of it. Where a press or the lock has stopped
+// it no controller has found the floor, however low it lies.
 func (c *countCheck) landed(t *bayTruth, now int64) {
 	if now-t.last.end < t.set.limit.runningOut { // a controller that does not believe it turns up at once
+		return
+	}
+	if t.last.pressed || t.last.barred {
 		return
 	}
 	if t.energised != 0 || t.last.dir >= 0 || c.landedAt == t.last.end || t.darkAt >= t.last.from || c.bay.Height > closedTolerance {
@@ -342,9 +372,10 @@ func (c *countCheck) landed(t *bayTruth, now int64) {
 		c.begun, c.unstored = false, false
 	}
 	if c.doubt && !c.kept {
-		c.count = 0
+		c.count, c.thrown = 0, 0
 	} else {
 		c.count -= math.Max(-1, math.Min(1, c.count))
+		c.thrown -= math.Max(-1, math.Min(1, c.thrown))
 	}
 	c.doubt, c.kept = false, false
 	c.wrong = false

@@ -295,3 +295,37 @@ func TestCurtainThatComesFree(t *testing.T) {
 	}
 	both(t, "alarm", "sounds", held(1.8), held(3))
 }
+
+// A door that a press has stopped just above the floor has not found it, and a count that was
+// in doubt still is. One that comes to the floor is set right by it.
+func TestDoorThatAPressStopsAtTheFloor(t *testing.T) {
+	stops := func(presses ...sim.Action) story {
+		return story{height: 0.3, seconds: 11, actions: append(presses, interrupt(0.2, 0.3), press(1.2), press(4)),
+			door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+				driving(1.3, 2.09, down, 7, 8)(s, in, out)
+				running(4.1, 4.2, up)(s, out)
+			}}
+	}
+	for _, s := range []story{stops(press(2.01)), stops()} {
+		s.seconds = 3.9
+		r := s.rig(t)
+		if err := r.Run(); err != nil {
+			t.Fatal(err)
+		}
+		if h := r.Truck.Bays[0].Height; h <= 0 || h > 0.015 {
+			t.Fatalf("the door rests at %.4f m: not just above the floor", h)
+		}
+	}
+	silent(t, stops(press(2.01)), stops())
+}
+
+// What was jammed falls once it comes free, and what something springy has held up is thrown
+// back: where a run has met something, the pulses after it may be of either, and with one
+// channel the count is off where either reading is. A run that met nothing has one reading.
+func TestCurtainThatFallsOnceItComesFree(t *testing.T) {
+	lean := map[string]float64{"force": 300}
+	falls := func(faults ...sim.Scheduled) story {
+		return story{height: 1.2, seconds: 9, actions: []sim.Action{press(0.5), press(1.56)}, faults: faults, door: driving(0.6, 1.6, down, 7, 6)}
+	}
+	silent(t, falls(kind(t, "leaning-cargo", lean, 1.5, 1.75)), falls())
+}

@@ -28,7 +28,7 @@ type stepLimits struct {
 	sound, alarmBefore, repeat, alarmLate, gap, chained            int64
 	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest   int64
 	hindsight, laboured, lampOut, lampRest, teach, stalled, permit int64
-	written                                                        int64
+	written, gives                                                 int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -45,7 +45,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
 		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), selfTest: n(0.3), laboured: n(0.05), hindsight: n(0.1),
 		lampOut: n(lampOut), lampRest: n(lampRest), teach: n(teachLimit), stalled: n(stalledLimit), permit: n(permitLimit),
-		written: n(writtenTime),
+		written: n(writtenTime), gives: n(givesTime),
 	}
 }
 
@@ -55,6 +55,7 @@ type lastRun struct {
 	from    int64 // step
 	end     int64 // step
 	pressed bool  // a press stopped it
+	barred  bool  // the lock did
 }
 
 // bayTruth is what is true at one bay, brought up to date once a step while
@@ -198,7 +199,7 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.held = t.energised == 0 && (t.asked || t.contactsMade(dir))
 	t.high = dir
 	t.tailOf = longAgo
-	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends()}
+	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends(), barred: t.barred}
 	t.stop.stopped(t, now)
 	t.timeout.stopped(t, now)
 	t.stall.stopped(t, dir, now)
