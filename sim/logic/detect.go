@@ -109,6 +109,7 @@ func (d *Door) follow(in *sim.Inputs) {
 		r.pulses += int(in.Pulses)
 	}
 	d.speed.add(in.Pulses)
+	r.lag = max(0, r.lag+d.paidOut(in)-1000*int(in.Pulses))
 	r.hot = lasting(r.hot, d.tooHot(in))
 	r.labours = lasting(r.labours, d.labours(in))
 }
@@ -142,6 +143,17 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		dir = -dir
 	}
 	d.count += dir * int(in.Pulses)
+}
+
+// paidOut is what the drive pays out in this tick at least, in 1/1000 pulse, where it runs
+// down: its speed goes with its voltage, less what the winding loses.
+func (d *Door) paidOut(in *sim.Inputs) int {
+	if d.run.dir > 0 {
+		return 0
+	}
+	l := &d.limits
+	volts := int(in.Supply)*int(d.state().duty)/100 - l.lost
+	return max(0, l.leastMilli*volts/(l.closingSupply-l.lost))
 }
 
 // tooHot compares the current of this tick with what the run can need. The
@@ -208,10 +220,14 @@ func (d *Door) events(in *sim.Inputs) uint32 {
 
 // slowed tells that the pulses have fallen off. A curtain that has not come after
 // its drive from the start has no speed of its own to be measured by, and one that
-// has run ahead of it has too much.
+// has run ahead of it has too much; but what the drive has paid out, and the curtain has
+// not come, hangs as slack cable.
 func (d *Door) slowed() bool {
 	if d.run.dir > 0 {
 		return false
+	}
+	if d.run.lag > d.limits.mostLag {
+		return true
 	}
 	duty := int(d.state().duty)
 	return d.speed.below(d.limits.slowedTo, d.limits.leastPulses*duty/100, d.limits.mostPulses*duty/100)
@@ -298,5 +314,6 @@ func (d *Door) guards(in *sim.Inputs) uint32 {
 		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillWorks(), gdSillWorks) |
 		bit(amps > l.loadedAmps, gdLoaded) | bit(amps > l.idleAmps && amps <= l.loadedAmps, gdLifting) |
 		bit(d.run.pulses > 0, gdMoving) | bit(d.atStop(in), gdAtStop) |
+		bit(int(in.Current) > l.deadAmps, gdDrawing) |
 		bit(d.travel > 0 && d.count < d.travel-l.topWindow, gdShorter) | bit(in.Sill && d.known && d.count > l.slowBelow, gdSillWrong)
 }

@@ -32,6 +32,10 @@ type limits struct {
 	currentTime, currentOff int
 	slowedTo                int // %
 	leastPulses, mostPulses int // in the slowed span at full duty
+	leastMilli              int // 1/1000 pulse a tick that a closing drive pays out, at full duty and closingSupply
+	mostLag                 int // 1/1000 pulse
+	closingSupply, lost     int // converter counts
+	deadAmps                int // converter counts
 	pause, slow, limit      int
 	waking                  int
 	runOut                  int
@@ -44,6 +48,7 @@ func newLimits(t *Tuning, k clock) limits {
 	ticks := k.ticks
 	pulses := func(metres float64) int { return int(math.Round(metres * t.PulsesAMetre)) }
 	amps := func(a float64) int { return int(math.Round(a / sim.CurrentFullA * sim.ConverterMax)) }
+	volts := func(v float64) int { return int(math.Round(v / sim.SupplyFullV * sim.ConverterMax)) }
 	return limits{
 		supplyFloor: int(math.Ceil(t.SupplyFloor / sim.SupplyFullV * sim.ConverterMax * float64(ticks(supplySpan)))),
 		closingDuty: uint8(math.Round(t.ClosingDuty * 100)),
@@ -55,10 +60,13 @@ func newLimits(t *Tuning, k clock) limits {
 		graceClosing: ticks(t.GraceClosing), graceUp: ticks(t.GraceOpening),
 		closingAmps: amps(t.ClosingAmps), openAmps: amps(t.OpeningAmps), closingWatch: pulses(t.ClosingWatch),
 		idleAmps: amps(t.IdleAmps), loadedAmps: amps(t.LoadedAmps),
-		ratedSupply: int(math.Round(ratedSupply / sim.SupplyFullV * sim.ConverterMax)),
-		slowedTo:    int(math.Round(t.SlowedTo * 100)),
-		leastPulses: pulses(t.LeastSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
-		mostPulses:  pulses(t.MostSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
+		ratedSupply:   volts(ratedSupply),
+		slowedTo:      int(math.Round(t.SlowedTo * 100)),
+		leastPulses:   pulses(t.LeastSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
+		mostPulses:    pulses(t.MostSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
+		leastMilli:    int(math.Round(t.LeastSpeed * t.PulsesAMetre * float64(k) * 1000)),
+		mostLag:       pulses(t.MostLag) * 1000,
+		closingSupply: volts(closingSupply), lost: volts(lostVolts), deadAmps: amps(deadAmps),
 		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
 		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
 		runOut: ticks(runOut), stands: ticks(stands), edgeGives: ticks(edgeGives), motorGives: ticks(motorGives),
@@ -93,6 +101,7 @@ type Door struct {
 
 	pressed            bool // the receiver's line at the last tick
 	edge               bool // the sensing edge is pressed at this tick
+	deep               bool // it is fitted, and is not
 	sill               bool // the sill switch is made at this tick
 	sillMade, sillOpen bool // the sill switch has been seen so since the reset
 	run                run
@@ -122,6 +131,7 @@ type run struct {
 	pulses    int
 	hot       int  // ticks of too high a current
 	labours   int  // ticks of a current like that of a motor that stands
+	lag       int  // 1/1000 pulse by which the curtain has fallen behind its drive
 	fromSill  bool // it began with the sill switch made
 	met       bool // it ended against something
 	gives     int  // ticks that this still gave way after the drive was cut
@@ -150,6 +160,18 @@ const stands = 0.10
 // ratedSupply is the supply, in V, at which 'opening current' is meant: what a motor takes
 // that stands falls with the supply, and what it takes to lift does not.
 const ratedSupply = 11.5
+
+// closingSupply is the supply, in V, at which 'least speed' is paid out, at full duty and by a
+// door as cold and as stiff as it gets. Of that supply the winding of its motor loses
+// lostVolts, in V (5 A through 0.54 Ω), and the speed goes with the rest.
+const (
+	closingSupply = 12.0
+	lostVolts     = 2.7
+)
+
+// deadAmps is a current, in A, that a motor takes which drives nothing at all: friction alone
+// asks for three times as much.
+const deadAmps = 0.2
 
 // strayPulses is how many pulses at rest are put down to trembling.
 const strayPulses = 3
@@ -211,7 +233,8 @@ func (d *Door) Tick(in *sim.Inputs, out *sim.Outputs) {
 	}
 	d.now++
 	d.follow(in)
-	d.edge, d.sill = classifyEdge(in) == edgePressed, in.Sill
+	edge := classifyEdge(in)
+	d.edge, d.deep, d.sill = edge == edgePressed, edge == edgeFree || edge == edgeFaulty, in.Sill
 	events, guards := d.events(in), d.guards(in)
 	d.pressed = in.Press
 	d.inState++
@@ -248,6 +271,8 @@ func (d *Door) ended(event, dir int, stood bool) {
 	r.met, r.gives = stood, 0
 	stalled := event == evStall || event == evHeldUp
 	switch {
+	case dir > 0 && event == evHeldUp && !stood: // it may be moving yet
+		r.met, r.gives = true, d.limits.motorGives
 	case dir > 0 && stalled:
 		r.met = true
 	case dir < 0 && d.edge && (event == evFloor || event == evEdge):
@@ -295,7 +320,7 @@ func (d *Door) do(actions uint32) {
 			d.count = 0
 		}
 	}
-	if actions>>acTrim&1 == 1 {
+	if actions>>acTrim&1 == 1 && !(d.count < 0 && d.deep) {
 		d.count -= min(max(d.count, -d.limits.trim), d.limits.trim)
 	}
 	if actions>>acZero&1 == 1 {

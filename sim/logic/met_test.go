@@ -46,6 +46,23 @@ func TestThrownBackIsCountedBack(t *testing.T) {
 	}
 }
 
+// A motor that labours is cut while its door still goes up: that counts up for a moment more,
+// where one that has stood is thrown back at once.
+func TestHeldUpOnTheWayIsCountedOn(t *testing.T) {
+	for rate, want := range map[float64]int{40: +1 + 1 - 1, 0: -3} {
+		r := opening(t, baseline(t), 100)
+		r.rate = rate
+		r.wait(0.12)
+		r.in.Current = amps(17)
+		r.until("between", 0.2)
+		cut := r.door.Counts()
+		r.pulsesAtRest(1, 4, 12)
+		if got := r.door.Counts() - cut; got != want {
+			t.Errorf("at %g pulses a second: counted %+d, expected %+d", rate, got, want)
+		}
+	}
+}
+
 // A press that stops a door which stands against the open stop already.
 func TestPressAtTheStopIsCountedBack(t *testing.T) {
 	r := opening(t, baseline(t), 300)

@@ -62,6 +62,7 @@ type Tuning struct {
 	LeastSpeed   float64 `yaml:"least speed,required" unit:"speed" range:"[0 m/s,5 m/s]" doc:"speed that a run down at full duty is taken to have had at least"`
 	MostSpeed    float64 `yaml:"most speed,required" unit:"speed" range:"[0 m/s,5 m/s]" doc:"… and at most"`
 	SlowedSpan   float64 `yaml:"slowed span,required" unit:"time" range:"[20 ms,640 ms]" doc:"the time over which its speed is taken"`
+	MostLag      float64 `yaml:"most lag,required" unit:"length" range:"[0 m,5 m]" doc:"a closing curtain that has fallen so far behind its drive is held up: that much cable hangs slack, or more"`
 	GraceClosing float64 `yaml:"grace closing,required" unit:"time" range:"[10 ms,60 s]" doc:"no pulse so long after the start of closing is no motion"`
 	GraceOpening float64 `yaml:"grace opening,required" unit:"time" range:"[10 ms,60 s]" doc:"… of opening: slack is wound up first"`
 

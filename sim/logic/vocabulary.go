@@ -62,6 +62,7 @@ const (
 	gdAtStop
 	gdShorter
 	gdSillWrong
+	gdDrawing
 )
 
 const (
@@ -84,7 +85,7 @@ var DoorWords = Vocabulary{
 		{"edge faulty", "the sensing edge is fitted and its wire is off or shorted"},
 		{"held up", "the motor takes more current than this run can need; or, opening, for 'grace opening' what it would take standing, at its voltage"},
 		{"stall", "pulses came in this run, and have stopped"},
-		{"slowed", "pulses come at less than 'slowed to' of the rate that this state has had, between 'least speed' and 'most speed'"},
+		{"slowed", "pulses come at less than 'slowed to' of the rate that this state has had, between 'least speed' and 'most speed'; or, closing, the pulses of this run have fallen behind what its drive pays out by 'most lag'"},
 		{"no motion", "this run has begun, and no pulse has come"},
 		{"time up", "the travel limit is over"},
 		{"at top", "opening: the count has come within 'stop before' of the taught travel"},
@@ -121,10 +122,11 @@ var DoorWords = Vocabulary{
 		{"at stop", "this can be the open stop: the motor is 'loaded', the sill switch is open, and a run that began on the sill has come 'least travel'"},
 		{"shorter", "the count is below the taught travel by more than the top window"},
 		{"sill wrong", "the sill switch is made although the count is known and above 'slow below'"},
+		{"drawing", "the current sensor reads something: a motor that is driven takes 0.2 A at least, whatever it drives"},
 	},
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},
-		{"trim", "correct the count towards zero by 'trim' at the most"},
+		{"trim", "correct the count towards zero by 'trim' at the most; not upwards where a fitted sensing edge has not told of the floor, since then the seal is pressed down further"},
 		{"zero", "the count is zero here"},
 		{"top", "the count is the taught travel here"},
 		{"flash", "flash the lamp for a moment"},

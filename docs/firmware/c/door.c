@@ -6,6 +6,7 @@
 /* Lengths in pulses, currents in converter counts, duties in %. */
 #define PULSES(um) ((int)(((int64_t)(um)*PULSES_PER_METRE_PER_M + 500000) / 1000000))
 #define COUNTS(ma) (((ma)*BENCH_CONVERTER_MAX + BENCH_CURRENT_FULL_MA / 2) / BENCH_CURRENT_FULL_MA)
+#define MILLIVOLTS(mv) (((mv)*BENCH_CONVERTER_MAX + BENCH_SUPPLY_FULL_MV / 2) / BENCH_SUPPLY_FULL_MV)
 #define SUPPLY_SPAN_US 100000 /* readings at rest are averaged over it */
 #define RUN_OUT_US 500000     /* a curtain may run out so long after the drive is cut */
 #define STRAYS 3              /* so many pulses at rest are put down to trembling */
@@ -13,6 +14,9 @@
 #define LEAD_US 20000         /* from the direction to the enable */
 #define LAG_US 10000          /* and back */
 #define RATED_MV 11500        /* the supply at which the opening current is meant */
+#define CLOSING_MV 12000      /* the supply at which the least speed is paid out */
+#define LOST_MV 2700          /* of which the winding of a cold door's motor loses so much */
+#define DEAD_MA 200           /* any motor that is driven takes more */
 
 /* A curtain that was driven against something goes on, after the drive is cut, while
  * the seal or the obstruction gives way, and is then thrown back. So long it gives way
@@ -34,6 +38,7 @@ static struct {
 #undef X
     int supply_floor;                 /* converter counts, summed over the span */
     int least_pulses, most_pulses;    /* in the slowed span at full duty */
+    int least_milli;                  /* 1/1000 pulse a tick that a closing drive pays out */
 } t;
 
 /* Places of a rest, kept in the serial byte of its record. */
@@ -74,6 +79,7 @@ typedef struct {
     int pulses;
     int hot;        /* ticks of too high a current */
     int labours;    /* ticks of a current like that of a motor that stands */
+    int lag;        /* 1/1000 pulse by which the curtain has fallen behind its drive */
     bool from_sill; /* it began with the sill switch made */
     bool met;       /* it ended against something */
     int gives;      /* ticks that this still gave way after the drive was cut */
@@ -148,6 +154,7 @@ static void make_times(void)
     t.supply_floor = (int)((floor + BENCH_SUPPLY_FULL_MV - 1) / BENCH_SUPPLY_FULL_MV);
     t.least_pulses = span_pulses(LEAST_SPEED_UM_S);
     t.most_pulses = span_pulses(MOST_SPEED_UM_S);
+    t.least_milli = (int)(((int64_t)LEAST_SPEED_UM_S * PULSES_PER_METRE_PER_M * tick_us / 1000000 + 500) / 1000);
 }
 
 void door_power_on(void)
@@ -224,7 +231,7 @@ static bool too_hot(void)
  * at less than full duty, that is less than the opening current. */
 static bool labours(void)
 {
-    int rated = (RATED_MV * BENCH_CONVERTER_MAX + BENCH_SUPPLY_FULL_MV / 2) / BENCH_SUPPLY_FULL_MV;
+    int rated = MILLIVOLTS(RATED_MV);
     if (d.run.dir < 0 || d.run.ticks < t.CURRENT_AFTER)
         return false;
     int volts = min(bench_in.supply, rated) * duty(); /* times 100 */
@@ -252,6 +259,16 @@ static void count_pulses(void)
     d.count += dir * bench_in.pulses;
 }
 
+/* What the drive pays out in this tick at least, in 1/1000 pulse, where it runs down: its
+ * speed goes with its voltage, less what the winding loses. */
+static int paid_out(void)
+{
+    if (d.run.dir > 0)
+        return 0;
+    int lost = MILLIVOLTS(LOST_MV), volts = bench_in.supply * duty() / 100 - lost;
+    return max(0, t.least_milli * volts / (MILLIVOLTS(CLOSING_MV) - lost));
+}
+
 static void follow(void)
 {
     if (d.dir == 0 && !d.enable && now()->drive == 0)
@@ -275,6 +292,7 @@ static void follow(void)
     }
     window_add(&d.speed, bench_in.pulses);
     d.speed_most = max(d.speed_most, d.speed.sum);
+    d.run.lag = max(0, d.run.lag + paid_out() - 1000 * bench_in.pulses);
     d.run.hot = too_hot() ? d.run.hot + 1 : 0;
     d.run.labours = labours() ? d.run.labours + 1 : 0;
 }
@@ -294,10 +312,15 @@ static bool still(void)
 
 /* The pulses have fallen off. A curtain that has not come after its drive from the
  * start has no speed of its own to be measured by, and one that has run ahead of it
- * has too much. */
+ * has too much; but what the drive has paid out, and the curtain has not come, hangs as
+ * slack cable. */
 static bool slowed(void)
 {
-    if (d.run.dir > 0 || d.speed.n < 2 * d.speed.slots)
+    if (d.run.dir > 0)
+        return false;
+    if (d.run.lag > PULSES(MOST_LAG_UM) * 1000)
+        return true;
+    if (d.speed.n < 2 * d.speed.slots)
         return false;
     int least = t.least_pulses * duty() / 100, most = t.most_pulses * duty() / 100;
     return d.speed.sum * 100 < min(max(d.speed_most, least), most) * SLOWED_TO_PERCENT;
@@ -387,7 +410,7 @@ static uint32_t guards(void)
            bit(sill_works(), DOOR_IF_SILL_WORKS) | bit(amps > COUNTS(LOADED_CURRENT_MA), DOOR_IF_LOADED) |
            bit(amps > COUNTS(IDLE_CURRENT_MA) && amps <= COUNTS(LOADED_CURRENT_MA), DOOR_IF_LIFTING) |
            bit(d.run.pulses > 0, DOOR_IF_MOVING) | bit(at_stop(), DOOR_IF_AT_STOP) |
-           bit(d.travel > 0 && d.count < d.travel - top, DOOR_IF_SHORTER) |
+           bit(d.travel > 0 && d.count < d.travel - top, DOOR_IF_SHORTER) | bit(bench_in.current > COUNTS(DEAD_MA), DOOR_IF_DRAWING) |
            bit(bench_in.sill && d.known && d.count > PULSES(SLOW_BELOW_UM), DOOR_IF_SILL_WRONG);
 }
 
@@ -412,7 +435,9 @@ static void what_besides(uint32_t what)
         if (d.strays > STRAYS) /* whither it has moved nobody knows */
             d.count = 0;
     }
-    if (what & BIT(DOOR_DO_TRIM))
+    /* Where a fitted edge has not told of the floor, the seal is pressed down further. */
+    bool deep = edge() == EDGE_IS_FREE || edge() == EDGE_IS_FAULTY;
+    if (what & BIT(DOOR_DO_TRIM) && !(d.count < 0 && deep))
         d.count -= min(max(d.count, -PULSES(TRIM_UM)), PULSES(TRIM_UM));
     if (what & BIT(DOOR_DO_ZERO)) {
         d.count = 0;
@@ -448,7 +473,10 @@ static void ended(int event, int dir, bool stood)
     bool stall = event == DOOR_EV_STALL || event == DOOR_EV_HELD_UP;
     r->met = stood;
     r->gives = 0;
-    if (dir > 0 && stall) {
+    if (dir > 0 && event == DOOR_EV_HELD_UP && !stood) { /* it may be moving yet */
+        r->met = true;
+        r->gives = t.MOTOR_GIVES;
+    } else if (dir > 0 && stall) {
         r->met = true;
     } else if (dir < 0 && edge() == EDGE_IS_PRESSED && (event == DOOR_EV_FLOOR || event == DOOR_EV_EDGE_PRESSED)) {
         r->met = true;
