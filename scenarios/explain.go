@@ -145,6 +145,31 @@ var tellings = map[string]func(e *explained) string{
 	"lock-interlock permit": func(e *explained) string {
 		return fmt.Sprintf("the doors of %s were permitted while it was driven, or locked, at %s", e.who(), e.at(0))
 	},
+	"lock-interlock down": func(e *explained) string {
+		return fmt.Sprintf("%s stood down and did not say so, or said so while it was driven, for longer than its time, at %s", e.who(), e.at(0))
+	},
+	"lock-interlock frees": func(e *explained) string {
+		return fmt.Sprintf("%s was plainly home, and after %s s its doors were not permitted, at %s", e.who(), short(e.limit()), e.at(0))
+	},
+	"no-surprise way": func(e *explained) string {
+		return fmt.Sprintf("%s started to close %s mm short of full open, where %s mm is the most, at %s",
+			e.who(), short(1000*e.over()), short(1000*e.limit()), e.at(0))
+	},
+	"no-surprise heard": func(e *explained) string {
+		return fmt.Sprintf("%s was pressed at %s, and in %s s neither drive nor tone nor lamp gave an answer", e.who(), e.at(-e.limit()), short(e.limit()))
+	},
+	"no-surprise manner": func(e *explained) string {
+		return fmt.Sprintf("the lamp of %s was out in an ordinary run, or did not flash in a teaching, until %s", e.who(), e.at(0))
+	},
+	"lock-fault answer": func(e *explained) string {
+		return fmt.Sprintf("%s was asked for at the cab switch at %s, and in %s s neither bar nor lamp gave an answer", e.who(), e.at(-e.limit()), short(e.limit()))
+	},
+	"lock-fault locked": func(e *explained) string {
+		return fmt.Sprintf("%s was locked, and its lamp was not on, at %s", e.who(), e.at(0))
+	},
+	"alarm ended": func(e *explained) string {
+		return fmt.Sprintf("a run up of %s ended short of open with nobody having stopped it, and no alarm had told of it by %s", e.who(), e.at(0))
+	},
 	"lock-fault limit": func(e *explained) string {
 		return fmt.Sprintf("%s was driven one way for more than %s s, until %s", e.who(), short(e.limit()), e.at(0))
 	},

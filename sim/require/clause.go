@@ -19,11 +19,16 @@ const (
 	barredClause
 	saysClause
 	permitClause
+	downClause
+	freesClause
 	offClause
 	nextClause
 	startClause
 	barStartClause
 	lampClause
+	wayClause
+	heardClause
+	mannerClause
 	gapClause
 	voltsClause
 	brownClause
@@ -34,8 +39,11 @@ const (
 	flashClause
 	showClause
 	limitClause
+	answerClause
+	lockedClause
 	soundClause
 	falseClause
+	endedClause
 	arriveClause
 	teachClause
 	locksClause
@@ -98,11 +106,16 @@ var clauses = [clauseCount]struct {
 	barredClause:   {lockInterlock, "barred", "s", offLimit},
 	saysClause:     {lockInterlock, "says", "m", saysLimit},
 	permitClause:   {lockInterlock, "permit", "s", permitLimit},
+	downClause:     {lockInterlock, "down", "s", saysDownLimit},
+	freesClause:    {lockInterlock, "frees", "s", freesLimit},
 	offClause:      {stopOnPress, "off", "s", offLimit},
 	nextClause:     {stopOnPress, "next", "runs", 1},
 	startClause:    {noSurprise, "start", "s", startAfterPress},
 	barStartClause: {noSurprise, "bar", "s", startAfterPress},
 	lampClause:     {noSurprise, "lamp", "s", lampOut},
+	wayClause:      {noSurprise, "way", "m", wayShort},
+	heardClause:    {noSurprise, "heard", "s", heardLimit},
+	mannerClause:   {noSurprise, "manner", "s", lampOut},
 	gapClause:      {deadTime, "gap", "s", gapLeast},
 	voltsClause:    {supplyGuard, "start", "V", 1},
 	brownClause:    {supplyGuard, "brown-out", "s", brownLimit},
@@ -113,8 +126,11 @@ var clauses = [clauseCount]struct {
 	flashClause:    {lockFault, "flash", "s", flashLimit},
 	showClause:     {lockFault, "show", "s", showLimit},
 	limitClause:    {lockFault, "limit", "s", strokeLimit},
+	answerClause:   {lockFault, "answer", "s", answerLimit},
+	lockedClause:   {lockFault, "locked", "s", showLimit},
 	soundClause:    {alarmRule, "sounds", "s", soundLimit},
 	falseClause:    {alarmRule, "false", "s", alarmWindow},
+	endedClause:    {alarmRule, "ended", "s", soundLimit},
 	arriveClause:   {serviceRule, "arrives", "s", serviceLimit},
 	teachClause:    {serviceRule, "teaches", "s", teachLimit},
 	locksClause:    {serviceRule, "locks", "s", lockBackLimit},

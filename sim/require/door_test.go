@@ -212,11 +212,13 @@ func TestStopOnPress(t *testing.T) {
 }
 
 func TestNoSurprise(t *testing.T) {
+	height := 0.9
 	s := func(actions []sim.Action, door func(s float64, in *sim.Inputs, out *sim.Outputs)) verdicts {
-		return story{height: 0.9, seconds: 6, actions: actions, door: door}.run(t)
+		return story{height: height, seconds: 6, actions: actions, door: door}.run(t)
 	}
 	run := func(from, to float64, drive func(*sim.Outputs)) func(float64, *sim.Inputs, *sim.Outputs) {
 		return func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			out.Lamp = between(s, 0.55, from)
 			if between(s, from, to) {
 				drive(out)
 			}
@@ -225,7 +227,8 @@ func TestNoSurprise(t *testing.T) {
 	s([]sim.Action{press(0.5)}, run(0.6, 1.5, up)).says("no-surprise", holds, "start", 0.93, 0.03)
 	s(nil, run(0.6, 1.5, up)).says("no-surprise", violated, "start", -10, 0)
 	s([]sim.Action{press(0.5)}, run(2.0, 2.5, up)).says("no-surprise", violated, "start", -0.46, 0.03)
-	s([]sim.Action{press(0.5)}, run(9, 9, up)).is("no-surprise", untested)
+	s(nil, run(0, 0, up)).is("no-surprise", untested)
+	height = 1.78
 	reverse := func(s float64, _ *sim.Inputs, out *sim.Outputs) {
 		if between(s, 0.6, 1.5) {
 			down(out)
@@ -257,8 +260,9 @@ func TestNoSurprise(t *testing.T) {
 
 // The lamp of a door that runs is lit or flashes; that of one that rests is out.
 func TestDoorLamp(t *testing.T) {
+	held := []sim.Action{press(0.5)}
 	s := func(lamp func(s float64) bool) verdicts {
-		return story{height: 0.3, seconds: 9, actions: []sim.Action{press(0.5)}, door: func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		return story{height: 0.3, seconds: 9, actions: held, door: func(s float64, _ *sim.Inputs, out *sim.Outputs) {
 			if between(s, 0.6, 3.6) {
 				up(out)
 			}
@@ -267,8 +271,12 @@ func TestDoorLamp(t *testing.T) {
 	}
 	runs := func(s float64) bool { return between(s, 0.6, 3.6) }
 	s(runs).is("no-surprise", holds)
+	s(func(s float64) bool { return runs(s) && int(s/0.2)%2 == 0 }).says("no-surprise", violated, "manner", -0.11, 0.02)
+	s(func(float64) bool { return false }).says("no-surprise", violated, "manner", -2.88, 0.02)
+	held = append(held, teach(0.2, 1)) // a teaching may flash
 	s(func(s float64) bool { return runs(s) && int(s/0.2)%2 == 0 }).says("no-surprise", holds, "lamp", 0.3, 0.02)
-	s(func(float64) bool { return false }).says("no-surprise", violated, "lamp", -2.48, 0.02)
+	s(func(s float64) bool { return between(s, 0.5, 0.6) }).says("no-surprise", violated, "lamp", -2.48, 0.02)
+	held = held[:1]
 	s(func(float64) bool { return true }).says("no-surprise", violated, "lamp", -2.9, 0.05)
 	s(func(s float64) bool { return runs(s) || s > 3.6 && int(s/0.2)%2 == 0 }).is("no-surprise", holds)
 	s(func(s float64) bool { return s > 0.5 && s < 5 }).is("no-surprise", holds) // a refusal may be told for 2 s

@@ -14,7 +14,7 @@ import (
 // at each of them.
 func (t *bayTruth) mayDoze(b *sim.Bench) bool {
 	a := &t.alarms
-	return !t.set.opt.EveryTick && t.lamp.dark == b.Now && !t.lamp.told && t.lines.wrongAt == never && !t.teach.on && !t.teach.asked &&
+	return !t.set.opt.EveryTick && t.lamp.dark == b.Now && !t.lamp.told && t.lines.wrongAt == never && t.down.wrongAt == never && !t.ended.on && !t.teach.on && !t.teach.asked &&
 		!t.sound.sounding && t.sound.count == 0 && t.sound.n == 0 && !t.force.on &&
 		a.refusedAt == never && a.edgeBad == never && a.lineHeld == never && a.noVolts == never && t.nothingNew(b)
 }

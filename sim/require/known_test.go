@@ -290,7 +290,7 @@ func TestBarThatStopsInTheDark(t *testing.T) {
 // A curtain that comes free before an alarm is due need not be told of.
 func TestCurtainThatComesFree(t *testing.T) {
 	held := func(until float64) story {
-		return story{height: 0.3, seconds: 6, actions: []sim.Action{press(0.5)}, door: driving(0.6, 4, up, 0, 0),
+		return story{height: 0.3, seconds: 9, actions: []sim.Action{press(0.5)}, door: driving(0.6, 7, up, 0, 0),
 			faults: []sim.Scheduled{kind(t, "leaning-cargo", map[string]float64{"force": 900}, 0, until)}}
 	}
 	both(t, "alarm", "sounds", held(1.8), held(3))
@@ -300,10 +300,10 @@ func TestCurtainThatComesFree(t *testing.T) {
 // in doubt still is. One that comes to the floor is set right by it.
 func TestDoorThatAPressStopsAtTheFloor(t *testing.T) {
 	stops := func(presses ...sim.Action) story {
-		return story{height: 0.3, seconds: 11, actions: append(presses, interrupt(0.2, 0.3), press(1.2), press(4)),
+		return story{height: 0.3, seconds: 11, actions: append(presses, interrupt(0.2, 0.3), press(1.2), press(4), press(4.4)),
 			door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
 				driving(1.3, 2.09, down, 7, 8)(s, in, out)
-				running(4.1, 4.2, up)(s, out)
+				running(4.1, 4.5, up)(s, out)
 			}}
 	}
 	for _, s := range []story{stops(press(2.01)), stops()} {

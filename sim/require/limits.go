@@ -40,11 +40,18 @@ const (
 	permitLimit = 0.2   // s: doors are no longer permitted once their bar is driven
 	handLimit   = 0.5   // s: a door that runs while a hand moves the bar out
 
+	saysDownLimit = 0.5 // s: a door that has come down says so
+	freesLimit    = 2.0 // s: the doors beside a bar that is home may move
+
 	offLimit = 0.050 // s
 
 	startAfterPress = 1.0 // s
 	startAfterRun   = 2.5 // s
 	startAfterAsked = 1.0 // s
+
+	wayShort   = 0.100 // m: as high a door may be taken for open, counted to 20 mm, with 60 mm for where it is let stand
+	heardLimit = 0.3   // s: whoever gets no answer to a press presses again
+	lampBreak  = 0.1   // s: a lamp that is out for less has not flashed
 
 	gapLeast   = 0.100 // s
 	supplyLow  = 10.9  // V
@@ -61,6 +68,8 @@ const (
 	flashLimit  = 5.0 // s
 	flashes     = 3   // changes of a lamp
 	showLimit   = 1.0 // s
+
+	answerLimit = 1.0 // s: an answer at the cab switch, as far as the lamp is
 
 	soundLimit  = 1.0 // s
 	alarmWindow = 3.0 // s

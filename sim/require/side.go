@@ -28,15 +28,26 @@ type sideTruth struct {
 	starts  barStarts
 	serve   lockService
 	permits permitMonitor
+	answers answerMonitor
+	tells   tellsMonitor
+	bootAt  int64
+
+	// What it carried at the last tick of answers and tells: they look again where that
+	// changes, or where something is owed.
+	out              sim.SideOutputs
+	unlocked, locked sim.EndSwitch
+	owes             bool
 
 	m [clauseCount]meter
 }
 
 func (d *sideTruth) begin(s *Set, b *sim.Bench, i int) {
-	*d = sideTruth{lock: &b.Truck.Locks[i], set: s, index: i, awake: b.LocksAwake(), lockAt: longAgo, stood: b.Now}
+	*d = sideTruth{lock: &b.Truck.Locks[i], set: s, index: i, awake: b.LocksAwake(), lockAt: longAgo, stood: b.Now, bootAt: longAgo}
 	d.fault.shown, d.fault.unlockAt = never, longAgo
 	d.starts.reset()
-	d.permits.wrongAt = never
+	d.permits.wrongAt, d.tells.wrongAt = never, never
+	d.tells.restAt, d.tells.home, d.tells.out = b.Now, d.home(), d.arrived()
+	d.answers.changedAt = longAgo
 }
 
 // between tells that the bar stands between its ends.
@@ -85,6 +96,8 @@ func (d *sideTruth) turn(was int, now int64) {
 	if was != 0 {
 		d.fault.stopped(d, was, now)
 	}
+	d.tells.turned(d, was, now)
+	d.owes = true
 	d.from, d.stood = now, now
 	if d.drive != 0 {
 		d.fault.started(d, now)
@@ -97,9 +110,13 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 		if !awake {
 			d.fault.dark(d, now)
 			d.recover = lockRecovery{}
+			d.answers.dark(d, now)
+			d.tells.dark(d, now)
 			d.starts.reset()
 			d.serve.want.drop(&d.m[locksClause], d.set.limit.dt, now)
 			d.set.post.dark()
+		} else {
+			d.bootAt, d.owes = now, true
 		}
 	}
 	if d.awake {
@@ -109,12 +126,16 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 			d.starts.lockAt = now
 			d.recover.asked(d, true, now)
 			d.serve.asked(d, true, d.saysDown(in), now)
+			d.answers.asked(d, true, now)
+			d.owes = true
 		}
 		if in.UnlockRequest && !d.unasks {
 			d.fault.unlockAt = now
 			d.starts.unlockAt = now
 			d.recover.asked(d, false, now)
 			d.serve.asked(d, false, true, now)
+			d.answers.asked(d, false, now)
+			d.owes = true
 		}
 		d.asks, d.unasks = in.LockRequest, in.UnlockRequest
 	}
@@ -124,10 +145,21 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 	d.serve.tick(d, out.Permit, out.Lamp, now)
 	if d.awake {
 		d.permits.tick(d, out, now)
+		if in := &b.LockInputs().Sides[d.index]; d.owes || *out != d.out || in.Unlocked != d.unlocked || in.Locked != d.locked {
+			d.tell(in, out, now)
+		}
 	}
 	if d.drive != 0 && now-d.from > d.set.limit.lockSlow || b.Sides[d.index] != (sim.SideWires{}) || d.doorLineLost(b, now) {
 		d.set.post.allow(8, now)
 	}
+}
+
+// tell shows answers and tells what the side carries.
+func (d *sideTruth) tell(in *sim.SideInputs, out *sim.SideOutputs, now int64) {
+	d.out, d.unlocked, d.locked = *out, in.Unlocked, in.Locked
+	d.answers.tick(d, in, out, now)
+	d.tells.tick(d, in, out, now)
+	d.owes = d.answers.lock.on || d.answers.unlock.on || d.tells.home && !out.Permit || d.tells.out && !out.Lamp
 }
 
 // doorLineLost tells that a door line stops saying down while the bar is driven to
@@ -154,4 +186,5 @@ func (d *sideTruth) finish(now int64) {
 	d.fault.finish(d, now)
 	d.recover.finish(d, now)
 	d.serve.want.finish(&d.m[locksClause], d.set.limit.dt, now)
+	d.answers.finish(d, now)
 }

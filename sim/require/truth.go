@@ -29,6 +29,7 @@ type stepLimits struct {
 	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest   int64
 	hindsight, laboured, lampOut, lampRest, teach, stalled, permit int64
 	written, gives                                                 int64
+	saysDown, frees, heard, lampBreak, answer                      int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -46,6 +47,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), selfTest: n(0.3), laboured: n(0.05), hindsight: n(0.1),
 		lampOut: n(lampOut), lampRest: n(lampRest), teach: n(teachLimit), stalled: n(stalledLimit), permit: n(permitLimit),
 		written: n(writtenTime), gives: n(givesTime),
+		saysDown: n(saysDownLimit), frees: n(freesLimit), heard: n(heardLimit), lampBreak: n(lampBreak), answer: n(answerLimit),
 	}
 }
 
@@ -78,12 +80,12 @@ type bayTruth struct {
 	short            float64 // m: plainly short of open
 	high             int     // direction of the contacts that are held
 	from             int64   // start of the run
-	last             lastRun
-	freeAt           int64 // step at which the last contact ended
-	pressAt          int64 // last press at rest
-	asked            bool  // coils asked for a direction and the enable at the last tick
-	askedDir         int   // that direction
-	askedAt          int64 // the first tick of it
+	last, before     lastRun // the last run, and the one before it
+	freeAt           int64   // step at which the last contact ended
+	pressAt          int64   // last press at rest
+	asked            bool    // coils asked for a direction and the enable at the last tick
+	askedDir         int     // that direction
+	askedAt          int64   // the first tick of it
 	awake            bool
 	bootAt           int64
 	darkAt           int64
@@ -116,6 +118,11 @@ type bayTruth struct {
 	recovery recoveryMonitor
 	lamp     lampMonitor
 	lines    linesMonitor
+	down     downMonitor
+	way      wayMonitor
+	heard    heardMonitor
+	manner   mannerMonitor
+	ended    endedMonitor
 	sound    sounder
 
 	m [clauseCount]meter
@@ -128,7 +135,7 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 		drum: bay.Params.Counterbalance.DrumRadius, overSlack: never,
 		full: bay.Params.Track.Opening, zone: bay.Params.Track.Opening - exemptTop, open: bay.Params.Track.Opening - openTolerance,
 		short: bay.Params.Track.Opening - openTolerance - countTolerance,
-		last:  lastRun{from: longAgo, end: longAgo}, freeAt: longAgo, pressAt: longAgo,
+		last:  lastRun{from: longAgo, end: longAgo}, before: lastRun{from: longAgo, end: longAgo}, freeAt: longAgo, pressAt: longAgo,
 		awake: b.Awake(i), bootAt: longAgo, darkAt: longAgo, stood: longAgo, tailOf: longAgo,
 	}
 	t.supply.span = min(max(int(math.Round(supplySpan/(t.set.limit.dt*float64(b.TickSteps)))), 1), len(t.supply.ring))
@@ -143,7 +150,7 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 	t.count.begin(t, b)
 	t.teach.begin(t, b)
 	t.lamp.begin(b.Now)
-	t.lines.wrongAt = never
+	t.lines.wrongAt, t.down.wrongAt, t.down.drivenAt = never, never, never
 	t.due = never
 }
 
@@ -199,6 +206,7 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.held = t.energised == 0 && (t.asked || t.contactsMade(dir))
 	t.high = dir
 	t.tailOf = longAgo
+	t.before = t.last
 	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends(), barred: t.barred}
 	t.stop.stopped(t, now)
 	t.timeout.stopped(t, now)
@@ -210,6 +218,10 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.count.ends(t, dir)
 	t.alarms.stopped(t, dir, now)
 	t.lamp.stopped(t, now)
+	t.way.stopped(t, dir, now)
+	t.manner.stopped(t, now)
+	t.ended.stopped(t, dir, now)
+	t.down.stopped(t, dir, now)
 	t.supply.restart()
 	t.schedule()
 }
@@ -242,6 +254,7 @@ func (t *bayTruth) started(now int64) {
 	} else {
 		t.judgeStart(dir, now)
 		t.judgeSupply(dir, now)
+		t.way.started(t, dir, now)
 		t.stop.started(t, dir, now)
 	}
 	t.brown.started(t, now)
@@ -251,6 +264,7 @@ func (t *bayTruth) started(now int64) {
 	t.lockedIn.started(t, now)
 	t.service.started(t, dir, now)
 	t.alarms.started(t, dir, now)
+	t.ended.release()
 	t.schedule()
 }
 
@@ -295,6 +309,7 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 		t.teach.tick(t, b, in.Teach, now)
 		if t.teach.on && in.Sill && t.bay.Height > closedTolerance && (t.energised == 0 || t.bay.EdgePressed()) {
 			t.count.doubt, t.count.kept = true, false // a switch that sticks shows a floor where none is
+			t.way.deceived = true
 		}
 		if !in.Sill && now-max(t.bootAt, 0) <= t.set.limit.selfTest && t.bay.Height <= closedTolerance {
 			t.count.doubt = true // it wakes at the floor and is told that it is not there
@@ -316,9 +331,22 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 	t.ask(out, now)
 	if t.awake {
 		t.lamp.tick(t, out.Lamp, now)
-		t.lines.tick(t, out.Lines.Says(), now)
+		says := out.Lines.Says()
+		t.lines.tick(t, says, now)
+		if t.down.on || t.energised != 0 && (says || t.down.drivenAt != never) {
+			t.down.tick(t, in, says, now)
+		}
+		if t.heard.want.on {
+			t.heard.tick(t, out, now)
+		}
+		if t.energised != 0 && t.asked && (!out.Lamp || t.way.taught || t.manner.told) {
+			t.manner.tick(t, now)
+		}
 	}
 	t.sound.tick(t.set, out.Tone, t.awake, t, now)
+	if t.ended.on {
+		t.ended.tick(t, now)
+	}
 	t.says = out.Lines.Says()
 	t.dozes = t.mayDoze(b)
 }
@@ -343,6 +371,7 @@ func (t *bayTruth) ask(out *sim.Outputs, now int64) {
 	}
 	if dir != 0 && !t.asked {
 		t.stop.asked(t)
+		t.way.asked = t.teach.asked
 	}
 	t.asked = dir != 0
 }
@@ -355,6 +384,8 @@ func (t *bayTruth) letGo(now int64) {
 	t.reversal.release(t, now)
 	t.timeout.release(t, now)
 	t.service.release(t, now)
+	t.ended.release()
+	t.down.release()
 }
 
 // press: a rising edge of the receiver's line, with the controller awake.
@@ -368,7 +399,9 @@ func (t *bayTruth) press(now int64) {
 		t.schedule()
 		return
 	}
+	t.heard.press(t, now)
 	t.pressAt = now
+	t.way.taught = t.set.bench.Inputs(t.index).Teach
 	t.lockedIn.press(t)
 	t.supply.press()
 	t.alarms.press(t, now)
@@ -389,6 +422,8 @@ func (t *bayTruth) power(awake bool, now int64) {
 	t.letGo(now)
 	t.stop.off.drop(&t.m[offClause], t.set.limit.dt, now)
 	t.lockedIn.off.drop(&t.m[barredClause], t.set.limit.dt, now)
+	t.heard.want.drop(&t.m[heardClause], t.set.limit.dt, now)
+	t.down.drop()
 	t.sound.dark()
 	t.count.reset(t.energised == 0 && !t.held && now-max(t.last.end, t.stood) > t.set.limit.written)
 	t.brown.dark(t, now)
@@ -434,7 +469,7 @@ func (t *bayTruth) heavy(now int64) bool {
 // schedule finds the next deadline.
 func (t *bayTruth) schedule() {
 	t.due = min(t.cut.cut.due(), t.reversal.due(), t.timeout.run.due(), t.timeout.turn.due(), t.lockedIn.hand.due(), t.lockedIn.off.due(),
-		t.stop.off.due(), t.brown.off.due(), t.service.arrive.due(), t.service.teach.due(), t.recovery.deadline())
+		t.stop.off.due(), t.brown.off.due(), t.heard.want.due(), t.service.arrive.due(), t.service.teach.due(), t.recovery.deadline())
 }
 
 // overdue lets monitors whose deadline has passed say so. It comes at ticks, so
@@ -459,6 +494,9 @@ func (t *bayTruth) overdue(now int64) {
 	}
 	if now > t.brown.off.due() {
 		t.brown.off.pass(&t.m[brownClause], dt)
+	}
+	if now > t.heard.want.due() {
+		t.heard.want.pass(&t.m[heardClause], dt)
 	}
 	if now > t.service.arrive.due() {
 		t.service.overdue(t)
@@ -485,6 +523,7 @@ func (t *bayTruth) finish(now int64) {
 	t.stop.off.finish(&t.m[offClause], dt, now)
 	t.lockedIn.off.finish(&t.m[barredClause], dt, now)
 	t.brown.off.finish(&t.m[brownClause], dt, now)
+	t.heard.want.finish(&t.m[heardClause], dt, now)
 	t.service.arrive.drop(&t.m[arriveClause], dt, now)
 	t.service.teach.drop(&t.m[teachClause], dt, now)
 	if t.energised < 0 {

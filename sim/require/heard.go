@@ -1,0 +1,30 @@
+package require
+
+import "slatbench/sim"
+
+// heardMonitor judges the heard clause of no-surprise: a press at rest is answered, so that
+// whoever has pressed knows that he was heard, and need not press again what will start then.
+type heardMonitor struct {
+	want timed
+	lit  bool // the lamp, when it was pressed
+}
+
+// press at rest. A lamp that is flashing, and a sounder that is sounding, answer already.
+func (h *heardMonitor) press(t *bayTruth, now int64) {
+	k := &t.set.limit
+	if h.want.on || t.asked || t.held || t.energised != 0 || now-max(t.bootAt, 0) <= k.selfTest ||
+		now-min(t.lamp.lit, t.lamp.dark) <= k.lampOut && t.lamp.lit != longAgo ||
+		t.sound.count > 0 || now-t.sound.lastEnd <= k.chained {
+		return
+	}
+	h.lit = t.lamp.lit > t.lamp.dark
+	h.want.start(now, k.heard)
+}
+
+// tick looks for an answer of any kind, while one is due.
+func (h *heardMonitor) tick(t *bayTruth, out *sim.Outputs, now int64) {
+	if out.Lamp != h.lit || out.Tone || t.asked || t.energised != 0 {
+		h.want.meet(&t.m[heardClause], t.set.limit.dt, now)
+		t.schedule()
+	}
+}
