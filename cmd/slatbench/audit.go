@@ -46,6 +46,7 @@ func newAudit() *cobra.Command {
 	var f auditFlags
 	c := command(cobra.Command{Use: "audit [LOGIC]", Args: atMost(1), ValidArgsFunction: completeFile(scenarios.LogicKind)}, helpAudit)
 	flags := c.Flags()
+	flags.StringVar(&f.logic, "logic", scenarios.ShortName(scenarios.BaselineLogic), flagAuditLogic)
 	flags.StringVar(&f.truck, "truck", scenarios.ShortName(scenarios.DefaultTruck), flagAuditTruck)
 	flags.Uint64Var(&f.seed, "seed", 1, flagAuditSeed)
 	flags.IntVar(&f.draws, "draws", campaign.DefaultDraws, flagDraws)
@@ -57,12 +58,15 @@ func newAudit() *cobra.Command {
 	flags.BoolVar(&f.asJSON, "json", false, flagJSON)
 	flags.SortFlags = false
 	completeFlag(c, "truck", completeFile(scenarios.TruckKind))
+	completeFlag(c, "logic", completeFile(scenarios.LogicKind))
 	for _, name := range []string{"seed", "draws", "budget", "only", "workers"} {
 		completeFlag(c, name, cobra.NoFileCompletions)
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
-		f.logic = scenarios.ShortName(scenarios.BaselineLogic)
 		if len(args) == 1 {
+			if flags.Changed("logic") {
+				return auditTwice(args[0], f.logic)
+			}
 			f.logic = args[0]
 		}
 		return f.audit(c.OutOrStdout(), c.ErrOrStderr())

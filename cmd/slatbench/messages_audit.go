@@ -12,6 +12,7 @@ import (
 
 // Flags of audit.
 const (
+	flagAuditLogic = "the logic table `FILE`, as the argument says it"
 	flagAuditTruck = "on the truck `FILE`: the first bay of each side, the last of them without its edge"
 	flagAuditSeed  = "seed `N` of the stimuli"
 	flagDraws      = "draw `N` cases to find stimuli among, and make as many copies of them"
@@ -53,6 +54,10 @@ func auditCount(flag string, value, most int) error {
 	return wrong{fmt.Sprintf("--%s %d: expected a whole number from 1 to %d", flag, value, most), ""}
 }
 
+func auditTwice(arg, flag string) error {
+	return wrong{fmt.Sprintf("two logics, %q and --logic %q: expected one", arg, flag), ""}
+}
+
 func noMutant(text string) error {
 	return wrong{fmt.Sprintf("no mutant has the ID %q or reads so", text), "slatbench audit --json lists all of them"}
 }
@@ -82,6 +87,9 @@ func (r *auditReport) head() []string {
 		"Audit of " + r.audit.Base.Name,
 		fmt.Sprintf("%s mutants, %s stimuli out of %s cases, seed %d, at most %d runs a mutant; %s runs of mutants",
 			grouped(len(r.list)), grouped(x.Stimuli), grouped(2*f.draws), f.seed, f.budget, grouped(x.Runs)),
+	}
+	if x.Stimuli == 0 {
+		rows[1] = counted(len(r.list), "mutant") + ", none of which had to be played"
 	}
 	if x.Broken > 0 {
 		rows = append(rows, fmt.Sprintf("in %s of the stimuli the logic itself breaks a requirement; there only the others are judged", grouped(x.Broken)))
