@@ -32,7 +32,7 @@ type Audit struct {
 // cores.
 const (
 	DefaultDraws  = 6000
-	DefaultBudget = 200
+	DefaultBudget = 400
 )
 
 // Fate is what became of a mutant.

@@ -22,6 +22,7 @@ var Limits = []Limit{
 	{"supply floor", math.Inf(-1), 11.15, "alarm: low-supply is wrong from 11.15 V on", false},
 	{"floor window", math.Inf(-1), 0.0254, "obstruction-reversal: things 25.4 mm high are no floor", true},
 	{"stop before", math.Inf(-1), 0.05, "open is within 50 mm of the stop", false},
+	{"top window", math.Inf(-1), 0.07, "alarm: a curtain that is held more than 20 mm short of open, which is 50 mm from the stop, is to be told of", false},
 	{"stall closing", math.Inf(-1), 0.5, "close-cut: 0.5 s", true},
 	{"stall closing", 0.06, math.Inf(1), "alarm: pulses that miss for less than 60 ms are no stop", false},
 	{"stall slow", math.Inf(-1), 0.5, "close-cut: 0.5 s", true},
