@@ -20,7 +20,7 @@ func (v *view) doorApart() {
 			v.tellsApart(s, "stall", "plausible", "at stop", "shorter", "sill wrong")
 			v.tellsApart(s, "held up", "plausible", "at stop", "shorter", "sill wrong")
 		case v.findsTop(s):
-			v.tellsApart(s, "stall", "top confirmed", "loaded", "at stop")
+			v.tellsApart(s, "stall", "top confirmed", "loaded", "drawing", "at stop")
 			v.tellsApart(s, "held up", "top confirmed", "at stop")
 			v.tellsApart(s, "no motion", "at stop")
 		default:

@@ -62,8 +62,12 @@ func (v *view) doorDown() {
 			if !byFloor && !byRecord {
 				v.answerAt(a, "leads to a state that says down, and no floor is shown")
 			}
-			if byFloor && !a.does("trim") {
-				v.answerAt(a, "a floor that is found corrects the count")
+			switch {
+			case !byFloor:
+			case a.asks("near zero") && !a.does("trim"):
+				v.answerAt(a, "a floor that is found corrects the count by a pulse")
+			case a.asks("past zero") && !a.does("zero"):
+				v.answerAt(a, "nothing lies lower than the floor, and the count is not set right")
 			}
 		}
 		for _, event := range []string{"moved", "sill open"} {

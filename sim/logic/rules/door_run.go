@@ -181,8 +181,8 @@ func (v *view) doorPause() {
 
 func (v *view) doorLift() {
 	v.each(v.up, func(s int) {
-		v.mustAnswer(s, "held up")
-		if !v.winds(s) {
+		if !v.winds(s) { // that lasts no longer than the run down did
+			v.mustAnswer(s, "held up")
 			v.mustAnswer(s, "stall", "lifting")
 			v.mustAnswer(s, "no motion", "lifting")
 		} else {

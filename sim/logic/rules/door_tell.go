@@ -5,7 +5,7 @@ package rules
 var doorTell = []Rule{
 	{"door alarm", "A run that ends where it should not is told of, by the alarm that belongs to what ended it; one that ends at the stop that the count, or the motor's current, confirms is not.",
 		"People act on the number.", (*view).doorAlarm},
-	{"door count", "The count becomes zero only at the floor of a teaching, the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it.",
+	{"door count", "The count becomes zero only at the floor of a teaching, or at one that lies lower than the count says; it becomes the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it.",
 		"Down is said by the count, and a run up ends by it.", (*view).doorCount},
 	{"door lamp", "The lamp is out at rest and on while the door moves or is about to; in a state that only teaching leads to it flashes.",
 		"It is all that people beside the door have.", (*view).doorLamp},
@@ -37,6 +37,8 @@ func (v *view) doorAlarm() {
 					continue // told before it was wound back
 				case v.up(s) && v.confirmed(a):
 					want = ""
+				case v.findsTop(s) && event == "stall" && a.asks("top confirmed", "not loaded", "not drawing"):
+					want = "self-test" // a motor that turns and takes nothing: its sensor has failed
 				case v.measures(s) && event != "no motion" && (a.asks("plausible", "not at stop") || a.asks("sill wrong")):
 					want = "self-test"
 				}
@@ -84,8 +86,8 @@ func (v *view) doorCount() {
 		for i := range v.gives[s] {
 			a := &v.gives[s][i]
 			switch {
-			case a.does("zero") && !(v.taught[s] && v.down(s) && a.On == "floor"):
-				v.answerAt(a, "the count becomes zero at the floor of a teaching alone")
+			case a.does("zero") && !(v.down(s) && a.On == "floor" && (v.taught[s] || a.asks("past zero") && v.says(a.to))):
+				v.answerAt(a, "the count becomes zero at the floor of a teaching, or at one that lies lower, alone")
 			case a.does("store") && !(a.asks("plausible", "at stop") && v.open(a.to)):
 				v.answerAt(a, "a travel is stored at the stop, where it is plausible, and leads to open")
 			case a.does("top") && !((a.asks("top confirmed") || a.asks("at stop")) && v.open(a.to)):

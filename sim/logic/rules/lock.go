@@ -24,7 +24,7 @@ var lockRules = []Rule{
 		"A driver who walks away must see it from either side.", (*view).lockTell},
 	{"lock lamp", "The lamp flashes where the bar is at fault or what came before was told of, until it is asked again; else it is out, but where it is locked.",
 		"A lamp that is out says that nothing is wrong.", (*view).lockLamp},
-	{"lock tell apart", "After a reset it asks for both ends and for the record of a stroke; an end that is lost, for the other one.",
+	{"lock tell apart", "After a reset it asks for both ends and for the record of a stroke.",
 		"An answer that suits one case and is given in both is wrong in the other.", (*view).lockApart},
 	{"lock stay", "An answer that leaves a state as it was says 'stay'.",
 		"Entering it again begins its times anew.", (*view).again},
@@ -335,14 +335,6 @@ func (v *view) lockApart() {
 	for _, a := range v.on(v.start, "awake") {
 		if (a.asks("at unlocked") || a.asks("at locked")) && !a.asks("interrupted") && !a.asks("not interrupted") {
 			v.answerAt(a, "does not ask for 'interrupted'")
-		}
-	}
-	for s := range v.gives {
-		if v.permits(s) {
-			v.tellsApart(s, "unlocked lost", "at locked")
-		}
-		if v.lit(s) {
-			v.tellsApart(s, "locked lost", "at unlocked")
 		}
 	}
 }

@@ -33,6 +33,7 @@ var Limits = []Limit{
 	{"grace closing", 0.15, math.Inf(1), "alarm: no-motion is wrong in the first 150 ms", false},
 	{"grace opening", math.Inf(-1), 1.7, "alarm: a curtain that stands is to be told of after 0.7 s and 1 s", false},
 	{"closing current", 2.5, math.Inf(1), "alarm: obstruction-closing is wrong below 2.5 A", false},
+	{"most lag", math.Inf(-1), 0.15, "slack-limit: 150 mm", true},
 	{"opening current", 14, math.Inf(1), "alarm: stalled-opening is wrong below 14 A", false},
 	{"current time", math.Inf(-1), 0.5, "close-cut: 0.5 s", true},
 	{"current time", 0.05, math.Inf(1), "alarm: a motor that labours for less than 50 ms is not held up", false},

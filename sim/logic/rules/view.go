@@ -203,9 +203,9 @@ func (v *view) turns(s int) bool {
 	return v.pauses(s) && !slices.ContainsFunc(v.on(s, "paused"), func(a *answer) bool { return v.drives(a.to) != "up" })
 }
 
-// zeroed tells of a state that is come to by setting the count to zero.
+// zeroed tells of a pause that is come to by setting the count to zero.
 func (v *view) zeroed(s int) bool {
-	return slices.ContainsFunc(v.into[s], func(a *answer) bool { return a.does("zero") })
+	return v.pauses(s) && slices.ContainsFunc(v.into[s], func(a *answer) bool { return a.does("zero") })
 }
 
 // fast tells of a run down above 'slow below'.
