@@ -41,7 +41,7 @@ type controller struct {
 	engine engine // nil before the first power-on, and while it is silent
 	fresh  bool   // the engine has not worked yet
 	silent string // why, or ""
-	said   answer // what it has answered last
+	said   answer // what it has answered last, besides its outputs
 	sleep  sleep
 
 	lastStore sim.Store // what taught was asked of last, and its answer
@@ -87,36 +87,42 @@ func (c *controller) Tick(in *sim.Inputs, out *sim.Outputs) {
 	}
 	if c.nothingNew(in) {
 		c.sleep.pass(in)
-		*out = c.said.outputs
+		*out = c.sleep.outputs
 		return
 	}
-	err := c.wake()
+	var err error
+	if c.sleep.n > 0 {
+		err = c.wake()
+	}
 	if err == nil {
-		err = c.call(in)
+		err = c.call(in, out)
 	}
 	if err != nil {
 		c.fall(err)
 		*out = sim.Outputs{}
 		return
 	}
-	c.sleep.begin(in, &c.said)
-	*out = c.said.outputs
+	c.sleep.end()
+	if c.said.asleep != 0 && !out.Write {
+		c.sleep.begin(in, out, c.said.asleep)
+	}
 }
 
 // call hands it the inputs of one tick, and takes its outputs.
-func (c *controller) call(in *sim.Inputs) error {
+func (c *controller) call(in *sim.Inputs, out *sim.Outputs) error {
 	b := c.engine.inputs()
 	putInputs(b, in)
 	if c.role == Locks {
 		putSides(b, in)
 	}
-	out, err := c.engine.tick()
+	o, err := c.engine.tick()
 	if err != nil {
 		return err
 	}
-	c.said.take(out)
+	takeOutputs(o, out)
+	c.said.take(o)
 	if c.role == Locks {
-		takeSides(out, &c.said.outputs)
+		takeSides(o, out)
 	}
 	return nil
 }

@@ -158,25 +158,14 @@ func level(on bool) byte {
 	return 0
 }
 
-// answer is what a controller has answered at a tick.
-type answer struct {
-	outputs sim.Outputs
-	asleep  uint8
-	counts  int32
-	state   [2]uint16
-}
-
-// take reads outputs as bench_io.h has them, those of the sides left out. Any byte but 0
-// is on. It reads single bytes, as they were written: a wider load would wait for them.
-func (a *answer) take(b *[outputsSize]byte) {
-	out, le := &a.outputs, binary.LittleEndian
+// takeOutputs reads outputs as bench_io.h has them, those of the sides left out. Any byte
+// but 0 is on. It reads single bytes, as they were written: a wider load would wait for
+// them, and so would a copy of what it fills.
+func takeOutputs(b *[outputsSize]byte, out *sim.Outputs) {
 	out.Up, out.Down, out.Enable, out.Duty = b[0] != 0, b[1] != 0, b[2] != 0, b[3]
 	out.Tone, out.Lamp = b[4] != 0, b[5] != 0
 	out.Lines.Down, out.Lines.NotDown = b[6] != 0, b[7] != 0
 	out.Write, out.WriteAt, out.Byte = b[writeOut] != 0, b[9], b[10]
-	a.asleep = b[sleepOut]
-	a.counts = int32(le.Uint32(b[countOut:]))
-	a.state[0], a.state[1] = le.Uint16(b[stateOut:]), le.Uint16(b[stateOut+2:])
 }
 
 // takeSides reads those of the sides. A drive of a lock counts by its sign.
@@ -185,6 +174,20 @@ func takeSides(b *[outputsSize]byte, out *sim.Outputs) {
 		at := b[sidesOut+i*sideOutSize:]
 		out.Sides[i] = sim.SideOutputs{Drive: sign(int8(at[0])), Lamp: at[1] != 0, Permit: at[2] != 0}
 	}
+}
+
+// answer is what a controller says besides what it drives.
+type answer struct {
+	asleep uint8
+	counts int32
+	state  [2]uint16
+}
+
+func (a *answer) take(b *[outputsSize]byte) {
+	le := binary.LittleEndian
+	a.asleep = b[sleepOut]
+	a.counts = int32(le.Uint32(b[countOut:]))
+	a.state[0], a.state[1] = le.Uint16(b[stateOut:]), le.Uint16(b[stateOut+2:])
 }
 
 func sign(x int8) int8 { return min(max(x, -1), 1) }

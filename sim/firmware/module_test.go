@@ -113,10 +113,9 @@ func TestInputsAndOutputs(t *testing.T) {
 		t.Errorf("inputs are\n% x, expected\n% x", b, want)
 	}
 	raw := [outputsSize]byte{1, 0, 2, 80, 0, 1, 1, 0, 1, 63, 0xAB, 0, 0xFF, 1, 0, 0, 5, 0, 1, 0}
-	var a answer
-	a.take(&raw)
-	takeSides(&raw, &a.outputs)
-	out := a.outputs
+	var out sim.Outputs
+	takeOutputs(&raw, &out)
+	takeSides(&raw, &out)
 	wantOut := sim.Outputs{
 		Up: true, Enable: true, Duty: 80, Lamp: true, Lines: sim.DownLines{Down: true}, Write: true, WriteAt: 63, Byte: 0xAB,
 		Sides: [2]sim.SideOutputs{{Drive: -1, Lamp: true}, {Drive: 1, Permit: true}},

@@ -11,12 +11,14 @@ const mostPlayed = 255
 
 // sleep is what is kept of a controller that has said so.
 type sleep struct {
-	may   bool       // it is one that says so
-	never bool       // every tick is called all the same
-	deep  int        // the last so many ticks are wanted at waking; 0: it is awake
-	wires sim.Inputs // at the last call
-	n     int        // ticks passed over
-	next  uint8      // place in the ring of the next
+	may     bool       // it is one that says so
+	never   bool       // every tick is called all the same
+	deep    int        // the last so many ticks are wanted at waking; 0: it is awake
+	wires   sim.Inputs // at the last call
+	outputs sim.Outputs
+	played  sim.Outputs // in a tick that is played: nobody looks
+	n       int         // ticks passed over
+	next    uint8       // place in the ring of the next
 
 	ring [mostPlayed]reading // of the last ticks passed over
 }
@@ -30,11 +32,10 @@ type reading struct {
 // KeepAwake implements sim.Dozer.
 func (c *controller) KeepAwake() { c.sleep.never = true }
 
-// begin looks at what was answered: does it sleep from here on?
-func (s *sleep) begin(in *sim.Inputs, a *answer) {
-	s.end()
-	if a.asleep != 0 && s.may && !s.never && !a.outputs.Write {
-		s.deep, s.wires = int(a.asleep), *in
+// begin lets it sleep from here on, after a tick with these inputs and outputs.
+func (s *sleep) begin(in *sim.Inputs, out *sim.Outputs, deep uint8) {
+	if s.may && !s.never {
+		s.deep, s.wires, s.outputs = int(deep), *in, *out
 	}
 }
 
@@ -53,15 +54,12 @@ func (s *sleep) pass(in *sim.Inputs) {
 func (c *controller) wake() error {
 	s := &c.sleep
 	played := min(s.n, s.deep)
-	if played == 0 {
-		return nil
-	}
 	c.engine.passed(s.n - played)
 	for k := s.n - played; k < s.n; k++ {
 		r := &s.ring[k%mostPlayed]
 		s.wires.Tick, s.wires.Supply, s.wires.Current = r.tick, r.supply, r.current
 		s.wires.Pulses, s.wires.Net = 0, 0
-		if err := c.call(&s.wires); err != nil {
+		if err := c.call(&s.wires, &s.played); err != nil {
 			return err
 		}
 	}

@@ -5,12 +5,14 @@
 BENCH_IO(BENCH_DOOR | BENCH_LOCKS | BENCH_TELLS | BENCH_RECORDS | BENCH_SLEEPS)
 
 uint32_t tick_us;
+int flash_half;
 static uint32_t my_role;
 
 void bench_power_on(uint32_t role, uint32_t tick)
 {
     my_role = role;
     tick_us = tick;
+    flash_half = ticks(FLASH_HALF_US);
     if (my_role == BENCH_ROLE_LOCKS)
         locks_power_on();
     else

@@ -44,28 +44,23 @@ static struct {
 /* Places of a rest, kept in the serial byte of its record. */
 enum { REST_DOWN = 1, REST_OPEN, REST_BETWEEN };
 
-/* The sum of the last readings, as many as it has slots. */
+/* The sum of the last readings, as many as it has slots. What a slot holds counts once it
+ * has been filled since the reset. */
 #define MOST_SLOTS 640
 typedef struct {
     uint16_t ring[MOST_SLOTS];
     int slots, at, n, sum;
 } window;
 
-static void window_reset(window *w)
-{
-    if (w->n == 0)
-        return;
-    for (int i = 0; i < w->slots; i++)
-        w->ring[i] = 0;
-    w->at = w->n = w->sum = 0;
-}
+static void window_reset(window *w) { w->at = w->n = w->sum = 0; }
 
 static void window_add(window *w, int x)
 {
     uint16_t *slot = &w->ring[w->at];
-    w->sum += x - *slot;
+    if (w->n++ >= w->slots)
+        w->sum -= *slot;
+    w->sum += x;
     *slot = (uint16_t)x;
-    w->n++;
     if (++w->at == w->slots)
         w->at = 0;
 }
@@ -95,6 +90,17 @@ static struct {
     window supply, speed;
     int speed_most; /* pulses in the slowed span, of this state */
 
+    /* Of the present state, made when it begins. */
+    int drive;
+    int percent;       /* of duty */
+    uint8_t lamp;
+    bool says;         /* the door is down */
+    uint32_t waits;    /* for these events */
+    int stall, still;  /* ticks without a pulse, after some and from the start */
+    int least, most;   /* pulses in the slowed span, times 100 */
+
+    int amps; /* converter counts at full duty, while driven */
+
     int travel; /* taught, pulses; 0 when nothing is */
     int count;  /* pulses above the floor */
     bool known;
@@ -121,11 +127,9 @@ static struct {
 
 const char *door_state_name(uint32_t n) { return n < STATES ? DOOR_STATES[n].name : "?"; }
 
-static const state *now(void) { return &DOOR_STATES[d.m.now]; }
-
-static int duty(void)
+static int duty(int word)
 {
-    switch (now()->duty) {
+    switch (word) {
     case DUTY_CLOSING:
         return CLOSING_DUTY_PERCENT;
     case DUTY_SLOW:
@@ -135,8 +139,6 @@ static int duty(void)
     }
     return 100;
 }
-
-static bool slow(void) { return now()->duty == DUTY_SLOW || now()->duty == DUTY_TEACHING; }
 
 /* Pulses of the slowed span at a speed, rounded. */
 static int span_pulses(int64_t um_s)
@@ -157,6 +159,29 @@ static void make_times(void)
     t.least_milli = (int)(((int64_t)LEAST_SPEED_UM_S * PULSES_PER_METRE_PER_M * tick_us / 1000000 + 500) / 1000);
 }
 
+/* What a state means for its ticks. */
+static SELDOM void begin(int n)
+{
+    const state *s = &DOOR_STATES[n];
+    bool slow = s->duty == DUTY_SLOW || s->duty == DUTY_TEACHING;
+    d.in_state = 0;
+    window_reset(&d.speed);
+    d.speed_most = 0;
+    d.drive = s->drive;
+    d.percent = duty(s->duty);
+    d.lamp = s->lamp;
+    d.says = s->says;
+    d.waits = d.m.listens[n];
+    d.stall = s->drive > 0 ? t.STALL_OPENING : slow ? t.STALL_SLOW : t.STALL_CLOSING;
+    d.still = s->drive > 0 ? t.GRACE_OPENING : t.GRACE_CLOSING;
+    d.least = t.least_pulses * d.percent / 100 * SLOWED_TO_PERCENT;
+    d.most = t.most_pulses * d.percent / 100 * SLOWED_TO_PERCENT;
+    bench_out.duty = (uint8_t)d.percent;
+    bench_out.lines.down = s->says;
+    bench_out.lines.not_down = !s->says;
+    bench_out.state[0] = (uint16_t)n;
+}
+
 void door_power_on(void)
 {
     record r = {0, 0};
@@ -164,6 +189,7 @@ void door_power_on(void)
     machine_begin(&d.m, DOOR_START, DOOR_TRANSITIONS, ROWS);
     d.supply.slots = t.SUPPLY_SPAN;
     d.speed.slots = t.SLOWED_SPAN;
+    begin(DOOR_START);
     d.pressed = true; /* a button that is held while power returns is no press */
     if (travel_read(&r, &d.next))
         d.travel = r.value;
@@ -190,41 +216,39 @@ void door_provision(int32_t travel, int32_t at)
 
 /* Readings. */
 
-enum { EDGE_IS_FREE, EDGE_IS_PRESSED, EDGE_IS_FAULTY, EDGE_IS_NONE };
+/* Bounds between the readings of the sensing edge, halfway or nearer to the faulty side. */
+enum { EDGE_SHORT_BELOW = 40, EDGE_PRESSED_BELOW = 330, EDGE_OPEN_ABOVE = 900 };
 
-/* Bounds between the readings, halfway or nearer to the faulty side. */
-static int edge(void)
+static bool edge_faulty(void)
 {
-    if (!bench_in.edge_fitted)
-        return EDGE_IS_NONE;
-    if (bench_in.edge < 40 || bench_in.edge > 900)
-        return EDGE_IS_FAULTY;
-    return bench_in.edge < 330 ? EDGE_IS_PRESSED : EDGE_IS_FREE;
+    return bench_in.edge_fitted & ((bench_in.edge < EDGE_SHORT_BELOW) | (bench_in.edge > EDGE_OPEN_ABOVE));
+}
+
+static bool edge_pressed(void)
+{
+    return bench_in.edge_fitted & (bench_in.edge >= EDGE_SHORT_BELOW) & (bench_in.edge < EDGE_PRESSED_BELOW);
 }
 
 /* The lock controller permits, and both end switches say that the bar is unlocked. */
 static bool permitted(void)
 {
-    return bench_in.permit && bench_in.unlocked.made && !bench_in.unlocked.released && !bench_in.locked.made &&
-           bench_in.locked.released;
+    const bench_end_switch *u = &bench_in.unlocked, *l = &bench_in.locked;
+    return bench_in.permit & u->made & !u->released & !l->made & l->released;
 }
 
 /* The current is read before the chopper: scaled to full duty. */
 static int full_current(void)
 {
-    int percent = duty();
-    return percent == 100 ? bench_in.current : bench_in.current * 100 / percent;
+    return d.percent == 100 ? bench_in.current : bench_in.current * 100 / d.percent;
 }
 
 /* Compares the current with what the run can need. Where the count is not known the
  * door closes slowly, and is watched all the way. */
 static bool too_hot(void)
 {
-    if (d.run.ticks < t.CURRENT_AFTER)
-        return false;
     if (d.run.dir > 0)
-        return full_current() > COUNTS(OPENING_CURRENT_MA);
-    return (!d.known || d.count < PULSES(CLOSING_CURRENT_BELOW_UM)) && full_current() > COUNTS(CLOSING_CURRENT_MA);
+        return d.amps > COUNTS(OPENING_CURRENT_MA);
+    return d.amps > COUNTS(CLOSING_CURRENT_MA) && (!d.known || d.count < PULSES(CLOSING_CURRENT_BELOW_UM));
 }
 
 /* An opening motor takes what one takes that stands, at its voltage: on a low supply, or
@@ -232,32 +256,39 @@ static bool too_hot(void)
 static bool labours(void)
 {
     int rated = MILLIVOLTS(RATED_MV);
-    if (d.run.dir < 0 || d.run.ticks < t.CURRENT_AFTER)
+    if (d.run.dir < 0)
         return false;
-    int volts = min(bench_in.supply, rated) * duty(); /* times 100 */
-    return full_current() * rated * 100 > COUNTS(OPENING_CURRENT_MA) * volts;
+    int volts = min(bench_in.supply, rated) * d.percent; /* times 100 */
+    return d.amps * rated * 100 > COUNTS(OPENING_CURRENT_MA) * volts;
 }
 
 /* Two channels tell the direction; with one it is taken from the last drive, as long
  * as the curtain can still be running out. A curtain that was driven against something
  * springs back once that no longer gives. */
+static int direction(void)
+{
+    int dir = d.run.dir;
+    if (d.drive != 0)
+        return d.enable ? dir : d.run.coasts; /* the run before goes on */
+    if ((d.run.met && d.at_rest > d.run.gives) || (dir > 0 && d.count >= d.travel))
+        return -dir;
+    return dir;
+}
+
 static void count_pulses(void)
 {
-    if (bench_in.two_channels) {
+    if (bench_in.two_channels)
         d.count += bench_in.net;
+    else if (bench_in.pulses == 0)
         return;
-    }
-    if (now()->drive == 0 && d.at_rest > t.RUN_OUT) {
+    else if (d.drive == 0 && d.at_rest > t.RUN_OUT)
         d.strays += bench_in.pulses;
-        return;
-    }
-    int dir = d.run.dir;
-    if (now()->drive != 0 && !d.enable)
-        dir = d.run.coasts; /* the run before goes on */
-    else if (now()->drive == 0 && ((d.run.met && d.at_rest > d.run.gives) || (dir > 0 && d.count >= d.travel)))
-        dir = -dir;
-    d.count += dir * bench_in.pulses;
+    else
+        d.count += direction() * bench_in.pulses;
 }
+
+/* A part in %, of which 100 is most common, and needs no division. */
+static int part(int x, int percent) { return percent == 100 ? x : x * percent / 100; }
 
 /* What the drive pays out in this tick at least, in 1/1000 pulse, where it runs down: its
  * speed goes with its voltage, less what the winding loses. */
@@ -265,50 +296,50 @@ static int paid_out(void)
 {
     if (d.run.dir > 0)
         return 0;
-    int lost = MILLIVOLTS(LOST_MV), volts = bench_in.supply * duty() / 100 - lost;
+    int lost = MILLIVOLTS(LOST_MV), volts = part(bench_in.supply, d.percent) - lost;
     return max(0, t.least_milli * volts / (MILLIVOLTS(CLOSING_MV) - lost));
+}
+
+/* The tick of a run whose enable is made. */
+static void follow_run(void)
+{
+    run *r = &d.run;
+    r->ticks++;
+    r->pulses += bench_in.pulses;
+    r->quiet = bench_in.pulses ? 0 : r->quiet + 1;
+    window_add(&d.speed, bench_in.pulses);
+    d.speed_most = max(d.speed_most, d.speed.sum);
+    r->lag = max(0, r->lag + paid_out() - 1000 * bench_in.pulses);
+    bool settled = r->ticks >= t.CURRENT_AFTER; /* the inrush is over */
+    r->hot = settled && too_hot() ? r->hot + 1 : 0;
+    r->labours = settled && labours() ? r->labours + 1 : 0;
 }
 
 static void follow(void)
 {
-    if (d.dir == 0 && !d.enable && now()->drive == 0)
-        window_add(&d.supply, bench_in.supply);
-    else
-        window_reset(&d.supply);
     count_pulses();
-    d.sill_made = d.sill_made || bench_in.sill;
-    d.sill_open = d.sill_open || !bench_in.sill;
-    if (now()->drive == 0)
-        return;
-    if (!d.enable) {
-        d.run.quiet = 0;
+    d.sill_made |= bench_in.sill;
+    d.sill_open |= !bench_in.sill;
+    if (d.drive == 0 && d.dir == 0) {
+        window_add(&d.supply, bench_in.supply);
         return;
     }
-    d.run.ticks++;
-    d.run.quiet++;
-    if (bench_in.pulses > 0) {
+    if (d.supply.n != 0)
+        window_reset(&d.supply);
+    if (d.drive == 0)
+        return;
+    d.amps = full_current();
+    if (d.enable)
+        follow_run();
+    else
         d.run.quiet = 0;
-        d.run.pulses += bench_in.pulses;
-    }
-    window_add(&d.speed, bench_in.pulses);
-    d.speed_most = max(d.speed_most, d.speed.sum);
-    d.run.lag = max(0, d.run.lag + paid_out() - 1000 * bench_in.pulses);
-    d.run.hot = too_hot() ? d.run.hot + 1 : 0;
-    d.run.labours = labours() ? d.run.labours + 1 : 0;
 }
 
 /* Events. */
 
-static bool stalled(void)
-{
-    int limit = d.run.dir > 0 ? t.STALL_OPENING : slow() ? t.STALL_SLOW : t.STALL_CLOSING;
-    return d.run.pulses > 0 && d.run.quiet >= limit;
-}
+static bool stalled(void) { return (d.run.pulses > 0) & (d.run.quiet >= d.stall); }
 
-static bool still(void)
-{
-    return d.run.pulses == 0 && d.run.ticks >= (d.run.dir > 0 ? t.GRACE_OPENING : t.GRACE_CLOSING);
-}
+static bool still(void) { return (d.run.pulses == 0) & (d.run.ticks >= d.still); }
 
 /* The pulses have fallen off. A curtain that has not come after its drive from the
  * start has no speed of its own to be measured by, and one that has run ahead of it
@@ -322,35 +353,37 @@ static bool slowed(void)
         return true;
     if (d.speed.n < 2 * d.speed.slots)
         return false;
-    int least = t.least_pulses * duty() / 100, most = t.most_pulses * duty() / 100;
-    return d.speed.sum * 100 < min(max(d.speed_most, least), most) * SLOWED_TO_PERCENT;
+    return d.speed.sum * 100 < min(max(d.speed_most * SLOWED_TO_PERCENT, d.least), d.most);
 }
-
-static bool at_top(void) { return d.known && d.count >= d.travel - PULSES(STOP_BEFORE_UM); }
 
 /* The motor has taken too much for long enough. A door that is heavy, and goes, takes as
  * much for a moment as one that stands. */
-static bool held_up(void) { return d.run.hot >= t.CURRENT_TIME || d.run.labours >= t.GRACE_OPENING; }
+static bool held_up(void) { return (d.run.hot >= t.CURRENT_TIME) | (d.run.labours >= t.GRACE_OPENING); }
 
 static uint32_t run_events(void)
 {
     return bit(d.run.ticks >= t.TRAVEL_LIMIT, DOOR_EV_TIME_UP) | bit(d.run.ticks == t.SLOW_TRAVEL, DOOR_EV_SLOW) |
-           bit(held_up(), DOOR_EV_HELD_UP) | bit(stalled(), DOOR_EV_STALL) |
-           bit(still(), DOOR_EV_NO_MOTION) | bit(slowed(), DOOR_EV_SLOWED);
+           bit(held_up(), DOOR_EV_HELD_UP) | bit(stalled(), DOOR_EV_STALL) | bit(still(), DOOR_EV_NO_MOTION);
 }
 
 static uint32_t up_events(void)
 {
-    return bit(at_top() && d.run.pulses > 0, DOOR_EV_AT_TOP) | bit(d.run.ticks >= d.run.down_ticks, DOOR_EV_WOUND_BACK);
+    bool at_top = d.known & (d.count >= d.travel - PULSES(STOP_BEFORE_UM));
+    return bit(at_top & (d.run.pulses > 0), DOOR_EV_AT_TOP) | bit(d.run.ticks >= d.run.down_ticks, DOOR_EV_WOUND_BACK);
+}
+
+/* The sill switch is made, and something says that the door stands on it. */
+static bool on_floor(void)
+{
+    return edge_pressed() || held_up() || stalled() || (still() && d.amps > COUNTS(IDLE_CURRENT_MA));
 }
 
 static uint32_t down_events(void)
 {
-    bool carried = still() && full_current() > COUNTS(IDLE_CURRENT_MA);
-    uint32_t e = bit(bench_in.sill && (edge() == EDGE_IS_PRESSED || held_up() || stalled() || carried), DOOR_EV_FLOOR);
-    if (!d.known)
+    uint32_t e = bit(slowed(), DOOR_EV_SLOWED) | bit(bench_in.sill && on_floor(), DOOR_EV_FLOOR);
+    if (!d.known || d.count > PULSES(SLOW_BELOW_UM))
         return e;
-    e |= bit(d.count <= PULSES(SLOW_BELOW_UM), DOOR_EV_NEAR_FLOOR) | bit(d.count < -PULSES(OVERRUN_UM), DOOR_EV_OVERRUN);
+    e |= BIT(DOOR_EV_NEAR_FLOOR) | bit(d.count < -PULSES(OVERRUN_UM), DOOR_EV_OVERRUN);
     if (d.count < -PULSES(FLOOR_WINDOW_UM) && !d.run.ran_out) {
         d.run.ran_out = true;
         e |= BIT(DOOR_EV_RAN_OUT);
@@ -363,18 +396,18 @@ static bool moved(void)
 {
     int window = PULSES(FLOOR_WINDOW_UM);
     if (bench_in.two_channels)
-        return now()->says && (d.count > window || d.count < -window);
+        return d.says && (d.count > window || d.count < -window);
     return d.strays > STRAYS;
 }
 
 static uint32_t events(void)
 {
-    uint32_t e = bit(bench_in.press && !d.pressed, DOOR_EV_PRESS) | bit(!permitted(), DOOR_EV_BARRED) |
+    uint32_t e = bit(bench_in.press & !d.pressed, DOOR_EV_PRESS) | bit(!permitted(), DOOR_EV_BARRED) |
                  bit(d.in_state >= t.WAKING, DOOR_EV_AWAKE) | bit(d.in_state >= t.PAUSE, DOOR_EV_PAUSED) |
-                 bit(edge() == EDGE_IS_PRESSED, DOOR_EV_EDGE_PRESSED) | bit(edge() == EDGE_IS_FAULTY, DOOR_EV_EDGE_FAULTY);
-    if (now()->drive == 0)
+                 bit(edge_pressed(), DOOR_EV_EDGE_PRESSED) | bit(edge_faulty(), DOOR_EV_EDGE_FAULTY);
+    if (d.drive == 0)
         return e | bit(moved(), DOOR_EV_MOVED) | bit(!bench_in.sill, DOOR_EV_SILL_OPEN);
-    return e | run_events() | (now()->drive > 0 ? up_events() : down_events());
+    return e | run_events() | (d.drive > 0 ? up_events() : down_events());
 }
 
 /* What holds the motor up can be the open stop: it carries more than a curtain, and it
@@ -393,14 +426,14 @@ static bool sill_works(void)
     return d.sill_made && d.sill_open && !stuck;
 }
 
-static uint32_t guards(void)
+static SELDOM uint32_t guards(void)
 {
     int floor = PULSES(FLOOR_WINDOW_UM), top = PULSES(TOP_WINDOW_UM), amps = full_current();
     return bit(permitted(), DOOR_IF_PERMITTED) |
            bit(d.supply.n >= d.supply.slots && d.supply.sum < t.supply_floor, DOOR_IF_SUPPLY_LOW) |
            bit(d.known, DOOR_IF_COUNT_KNOWN) | bit(d.known && d.count >= -floor && d.count <= floor, DOOR_IF_NEAR_ZERO) |
            bit(d.known && d.count >= d.travel - top && d.count <= d.travel + PULSES(OVERRUN_UM), DOOR_IF_NEAR_TOP) |
-           bit(bench_in.sill, DOOR_IF_SILL_MADE) | bit(edge() != EDGE_IS_FAULTY, DOOR_IF_EDGE_SOUND) |
+           bit(bench_in.sill, DOOR_IF_SILL_MADE) | bit(!edge_faulty(), DOOR_IF_EDGE_SOUND) |
            bit(d.travel > 0, DOOR_IF_TAUGHT) | bit(bench_in.teach, DOOR_IF_TEACH_ASKED) |
            bit(d.known && d.count >= PULSES(LEAST_TRAVEL_UM), DOOR_IF_PLAUSIBLE) |
            bit(d.place == REST_DOWN, DOOR_IF_WAS_DOWN) | bit(d.place == REST_OPEN, DOOR_IF_WAS_OPEN) |
@@ -436,7 +469,7 @@ static void what_besides(uint32_t what)
             d.count = 0;
     }
     /* Where a fitted edge has not told of the floor, the seal is pressed down further. */
-    bool deep = edge() == EDGE_IS_FREE || edge() == EDGE_IS_FAULTY;
+    bool deep = bench_in.edge_fitted && !edge_pressed();
     if (what & BIT(DOOR_DO_TRIM) && !(d.count < 0 && deep))
         d.count -= min(max(d.count, -PULSES(TRIM_UM)), PULSES(TRIM_UM));
     if (what & BIT(DOOR_DO_ZERO)) {
@@ -478,7 +511,7 @@ static void ended(int event, int dir, bool stood)
         r->gives = t.MOTOR_GIVES;
     } else if (dir > 0 && stall) {
         r->met = true;
-    } else if (dir < 0 && edge() == EDGE_IS_PRESSED && (event == DOOR_EV_FLOOR || event == DOOR_EV_EDGE_PRESSED)) {
+    } else if (dir < 0 && edge_pressed() && (event == DOOR_EV_FLOOR || event == DOOR_EV_EDGE_PRESSED)) {
         r->met = true;
         r->gives = t.EDGE_GIVES;
     } else if (dir < 0 && (event == DOOR_EV_HELD_UP || (event == DOOR_EV_FLOOR && held_up()))) {
@@ -491,35 +524,33 @@ static void ended(int event, int dir, bool stood)
                  (stall || event == DOOR_EV_AT_TOP);
 }
 
-static void answer(const transition *by)
+/* Makes the transition that answers the events of this tick, if there is one. */
+static SELDOM void answer(uint32_t happens)
 {
-    int before = now()->drive;
-    if (machine_fire(&d.m, by)) {
-        d.in_state = 0;
-        window_reset(&d.speed);
-        d.speed_most = 0;
-    }
+    const transition *by = machine_answer(&d.m, happens, guards());
+    int before = d.drive;
+    if (!by)
+        return;
+    if (machine_fire(&d.m, by))
+        begin(d.m.now);
     if (by->alarm)
         sounder_sound(&d.sounder, by->alarm);
     what_besides(by->what);
-    if (now()->drive == before)
+    if (d.drive == before)
         return;
     bool stood = before > 0 && d.run.pulses > 0 && d.run.quiet >= t.STANDS;
-    turn(before, now()->drive);
+    turn(before, d.drive);
     ended(by->event, before, stood);
 }
 
 /* Outputs. */
 
-/* Counts the ticks at rest, and writes down where the curtain stands once it has run out. */
-static void rest(void)
+/* Writes down where the curtain stands, once it has run out. */
+static SELDOM void note_rest(void)
 {
     uint8_t b[RECORD_SIZE];
-    d.at_rest++;
-    if (d.at_rest != t.RUN_OUT || !d.known)
-        return;
     record r = {REST_BETWEEN, (int16_t)d.count};
-    if (now()->says)
+    if (d.says)
         r.serial = REST_DOWN;
     else if (d.run.arrived)
         r.serial = REST_OPEN;
@@ -532,7 +563,7 @@ static void rest(void)
 /* Dry switching: the direction is made before the enable, and released after it, so
  * that the direction contacts never break the motor's current and a stop is cut
  * twice. A start waits until the store is written. */
-static void drive(int want, bool ready)
+static SELDOM void switch_to(int want, bool ready)
 {
     if (d.dir != 0 && d.dir != want) {
         if (d.enable) {
@@ -551,19 +582,22 @@ static void drive(int want, bool ready)
     } else if (want != 0 && !d.enable && --d.wait <= 0) {
         d.enable = true;
     }
+    bench_out.up = d.dir > 0;
+    bench_out.down = d.dir < 0;
+    bench_out.enable = d.enable;
 }
 
 /* Nothing happens from here on until a wire changes: no event is there that this state
  * listens to, and none comes by mere waiting. */
 static bool asleep(uint32_t happens)
 {
-    return now()->drive == 0 && d.dir == 0 && !bench_in.pulses && !bench_in.net && !bench_in.store_busy &&
-           d.at_rest > t.RUN_OUT && d.in_state >= max(t.WAKING, t.PAUSE) && d.flash == 0 && now()->lamp != LAMP_FLASH &&
-           sounder_silent(&d.sounder) && !pen_busy(&d.pen) && !machine_listens(&d.m, happens);
+    return d.at_rest > t.RUN_OUT && d.dir == 0 && !bench_in.pulses && !bench_in.net && !bench_in.store_busy &&
+           d.in_state >= max(t.WAKING, t.PAUSE) && d.flash == 0 && d.lamp != LAMP_FLASH && sounder_silent(&d.sounder) &&
+           !pen_busy(&d.pen) && !(happens & d.waits);
 }
 
 /* Makes up for ticks that were slept through. */
-static void make_up(int missed)
+static SELDOM void make_up(int missed)
 {
     d.now += missed;
     d.in_state += missed;
@@ -572,30 +606,25 @@ static void make_up(int missed)
 
 void door_tick(void)
 {
-    make_up(ticks_missed());
+    int missed = ticks_missed();
+    if (missed != 0)
+        make_up(missed);
     d.now++;
     follow();
     uint32_t happens = events();
-    const transition *by = machine_listens(&d.m, happens) ? machine_answer(&d.m, happens, guards()) : 0;
     d.pressed = bench_in.press;
     d.in_state++;
-    if (by)
-        answer(by);
-    if (now()->drive == 0)
-        rest();
-    drive(now()->drive, !pen_busy(&d.pen) && !bench_in.store_busy);
+    if (happens & d.waits)
+        answer(happens);
+    if (d.drive == 0 && ++d.at_rest == t.RUN_OUT && d.known)
+        note_rest();
+    if (d.dir != d.drive || d.enable != (d.drive != 0))
+        switch_to(d.drive, !pen_busy(&d.pen) && !bench_in.store_busy);
     if (d.flash > 0)
         d.flash--;
-    bench_out.up = d.dir > 0;
-    bench_out.down = d.dir < 0;
-    bench_out.enable = d.enable;
-    bench_out.duty = (uint8_t)duty();
-    bench_out.lamp = lamp_lit(now()->lamp, d.now) || (d.flash > 0 && lamp_lit(LAMP_FLASH, d.now));
+    bench_out.lamp = lamp_lit(d.lamp, d.flash, d.now);
     bench_out.tone = sounder_tick(&d.sounder);
-    bench_out.lines.down = now()->says;
-    bench_out.lines.not_down = !now()->says;
     bench_out.counts = d.count;
-    bench_out.state[0] = (uint16_t)d.m.now;
-    pen_write(&d.pen);
-    say_asleep(asleep(happens), t.SUPPLY_SPAN);
+    pen_tick(&d.pen);
+    say_asleep(d.drive == 0 && asleep(happens), t.SUPPLY_SPAN);
 }

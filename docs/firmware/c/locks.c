@@ -3,12 +3,18 @@
 #include "parts.h"
 
 typedef struct {
+    int side;
     machine m;
     int in_state; /* ticks */
     int flash;
     bool lock_was, unlock_was; /* the requests' levels at the last tick */
     bool interrupted;          /* a stroke was under way at the reset */
     bool driven;               /* towards locked */
+
+    /* Of the present state, made when it begins. */
+    int drive;
+    uint8_t lamp;
+    uint32_t waits; /* for these events */
 } side_lock;
 
 static struct {
@@ -28,6 +34,18 @@ static struct {
 
 const char *locks_state_name(uint32_t n) { return n < STATES ? LOCK_STATES[n].name : "?"; }
 
+/* What a side's state means for its ticks. */
+static void begin(side_lock *s)
+{
+    const state *now = &LOCK_STATES[s->m.now];
+    s->in_state = 0;
+    s->drive = now->drive;
+    s->lamp = now->lamp;
+    s->waits = s->m.listens[s->m.now];
+    bench_out.sides[s->side].permit = now->says;
+    bench_out.state[s->side] = (uint16_t)s->m.now;
+}
+
 void locks_power_on(void)
 {
     t.leave = ticks(LOCK_LEAVE_US);
@@ -36,13 +54,13 @@ void locks_power_on(void)
     t.settle = ticks(LOCK_SETTLE_US);
     for (int i = 0; i < BENCH_SIDES; i++) {
         side_lock *s = &locks.sides[i];
+        s->side = i;
         machine_begin(&s->m, LOCK_START, LOCK_TRANSITIONS, ROWS);
+        begin(s);
         s->lock_was = s->unlock_was = true;
         s->interrupted = bench_store[STROKE_AT + i] != 0;
     }
 }
-
-static bool sound(const bench_end_switch *s) { return s->made != s->released; }
 
 static bool doors_down(const bench_side_inputs *in)
 {
@@ -52,35 +70,28 @@ static bool doors_down(const bench_side_inputs *in)
     return true;
 }
 
-/* What the switches and lines of a side say at this tick. */
-typedef struct {
-    bool sound, unlocked, locked, down;
-} sight;
+/* What the switches of a side say at this tick. */
+enum { SWITCHES_WRONG, AT_UNLOCKED, AT_LOCKED, IN_BETWEEN };
 
-static uint32_t events(const side_lock *s, const bench_side_inputs *in, const sight *is)
+static int look(const bench_side_inputs *in)
 {
-    int drive = LOCK_STATES[s->m.now].drive;
-    bool left = (drive > 0 && !in->unlocked.made) || (drive < 0 && !in->locked.made);
-    return bit(true, LOCK_EV_AWAKE) | bit(!is->sound, LOCK_EV_SWITCHES_WRONG) | bit(!is->down, LOCK_EV_DOORS_LOST) |
-           bit(drive != 0 && !left && s->in_state >= t.leave, LOCK_EV_NOT_LEFT) |
-           bit(s->in_state >= t.limit, LOCK_EV_LATE) | bit(is->locked, LOCK_EV_ARRIVED_LOCKED) |
-           bit(is->unlocked && s->in_state >= t.stroke, LOCK_EV_ARRIVED_UNLOCKED) |
-           bit(!is->locked, LOCK_EV_LOCKED_LOST) | bit(!is->unlocked, LOCK_EV_UNLOCKED_LOST) |
-           bit(in->unlock_request && !s->unlock_was, LOCK_EV_UNLOCK_ASKED) |
-           bit(in->lock_request && !s->lock_was, LOCK_EV_LOCK_ASKED) |
-           bit(s->in_state >= t.settle, LOCK_EV_SETTLED);
+    int unlocked = in->unlocked.made, locked = in->locked.made;
+    if (unlocked == in->unlocked.released || locked == in->locked.released || (unlocked & locked))
+        return SWITCHES_WRONG;
+    return unlocked ? AT_UNLOCKED : locked ? AT_LOCKED : IN_BETWEEN;
 }
 
-static void answer(side_lock *s, const transition *by)
+static uint32_t events(const side_lock *s, const bench_side_inputs *in, int at)
 {
-    if (machine_fire(&s->m, by))
-        s->in_state = 0;
-    if (by->alarm)
-        sounder_sound(&locks.sounder, by->alarm);
-    if (by->what & BIT(LOCK_DO_FLASH))
-        s->flash = ticks(FLASH_TIME_US);
-    if (by->what & BIT(LOCK_DO_FLASH_BOTH))
-        locks.sides[0].flash = locks.sides[1].flash = ticks(FLASH_TIME_US);
+    bool left = (s->drive > 0 && !in->unlocked.made) || (s->drive < 0 && !in->locked.made);
+    bool lost = (s->waits & BIT(LOCK_EV_DOORS_LOST)) && !doors_down(in);
+    return bit(true, LOCK_EV_AWAKE) | bit(at == SWITCHES_WRONG, LOCK_EV_SWITCHES_WRONG) | bit(lost, LOCK_EV_DOORS_LOST) |
+           bit(s->drive != 0 && !left && s->in_state >= t.leave, LOCK_EV_NOT_LEFT) |
+           bit(s->in_state >= t.limit, LOCK_EV_LATE) | bit(at == AT_LOCKED, LOCK_EV_ARRIVED_LOCKED) |
+           bit(at == AT_UNLOCKED && s->in_state >= t.stroke, LOCK_EV_ARRIVED_UNLOCKED) |
+           bit(at != AT_LOCKED, LOCK_EV_LOCKED_LOST) | bit(at != AT_UNLOCKED, LOCK_EV_UNLOCKED_LOST) |
+           bit(in->unlock_request & !s->unlock_was, LOCK_EV_UNLOCK_ASKED) |
+           bit(in->lock_request & !s->lock_was, LOCK_EV_LOCK_ASKED) | bit(s->in_state >= t.settle, LOCK_EV_SETTLED);
 }
 
 /* Keeps on record that a stroke is under way, so that a reset in its midst does not
@@ -93,51 +104,54 @@ static void note(int i, int before, int now)
         pen_byte(&locks.pen, STROKE_AT + i, 0);
 }
 
+/* Makes the transition that answers the events of this tick, if there is one. */
+static SELDOM void answer(side_lock *s, uint32_t happens, int at)
+{
+    uint32_t guards = bit(doors_down(&bench_in.sides[s->side]), LOCK_IF_DOORS_DOWN) | bit(at == AT_UNLOCKED, LOCK_IF_AT_UNLOCKED) |
+                      bit(at == AT_LOCKED, LOCK_IF_AT_LOCKED) | bit(s->interrupted, LOCK_IF_INTERRUPTED);
+    const transition *by = machine_answer(&s->m, happens, guards);
+    int before = s->drive;
+    if (!by)
+        return;
+    if (machine_fire(&s->m, by))
+        begin(s);
+    if (by->alarm)
+        sounder_sound(&locks.sounder, by->alarm);
+    if (by->what & BIT(LOCK_DO_FLASH))
+        s->flash = ticks(FLASH_TIME_US);
+    if (by->what & BIT(LOCK_DO_FLASH_BOTH))
+        locks.sides[0].flash = locks.sides[1].flash = ticks(FLASH_TIME_US);
+    note(s->side, before, s->drive);
+}
+
+/* Events that come by mere waiting. */
+#define BY_TIME (BIT(LOCK_EV_NOT_LEFT) | BIT(LOCK_EV_LATE) | BIT(LOCK_EV_ARRIVED_UNLOCKED) | BIT(LOCK_EV_SETTLED))
+
 /* Nothing happens on this side from here on until a wire changes. */
 static bool side_asleep(const side_lock *s, uint32_t happens)
 {
-    const state *now = &LOCK_STATES[s->m.now];
-    return now->drive == 0 && s->flash == 0 && now->lamp != LAMP_FLASH &&
-           s->in_state >= max(max(t.settle, t.leave), max(t.limit, t.stroke)) && !machine_listens(&s->m, happens);
+    return s->drive == 0 && s->flash == 0 && s->lamp != LAMP_FLASH && !((happens | BY_TIME) & s->waits);
 }
 
-/* Works one side. Tells whether it can sleep. */
-static bool side_tick(int i)
+/* Works one side. Gives what has happened there. */
+static uint32_t side_tick(side_lock *s, const bench_side_inputs *in, bench_side_outputs *out)
 {
-    side_lock *s = &locks.sides[i];
-    const bench_side_inputs *in = &bench_in.sides[i];
-    bench_side_outputs *out = &bench_out.sides[i];
-    sight is;
-    is.sound = sound(&in->unlocked) && sound(&in->locked) && !(in->unlocked.made && in->locked.made);
-    is.unlocked = is.sound && in->unlocked.made;
-    is.locked = is.sound && in->locked.made;
-    is.down = doors_down(in);
-    uint32_t happens = events(s, in, &is);
+    int at = look(in);
+    uint32_t happens = events(s, in, at);
     s->lock_was = in->lock_request;
     s->unlock_was = in->unlock_request;
     s->in_state++;
-    int before = LOCK_STATES[s->m.now].drive;
-    if (machine_listens(&s->m, happens)) {
-        uint32_t guards = bit(is.down, LOCK_IF_DOORS_DOWN) | bit(is.unlocked, LOCK_IF_AT_UNLOCKED) |
-                          bit(is.locked, LOCK_IF_AT_LOCKED) | bit(s->interrupted, LOCK_IF_INTERRUPTED);
-        const transition *by = machine_answer(&s->m, happens, guards);
-        if (by)
-            answer(s, by);
-    }
-    const state *now = &LOCK_STATES[s->m.now];
-    note(i, before, now->drive);
+    if (happens & s->waits)
+        answer(s, happens, at);
     /* The record must say so before a bar leaves; one on its way does not wait for
      * the other side's. */
-    out->drive = 0;
-    if (now->drive <= 0 || s->driven || (!pen_busy(&locks.pen) && !bench_in.store_busy))
-        out->drive = now->drive;
+    bool ready = s->drive <= 0 || s->driven || (!pen_busy(&locks.pen) && !bench_in.store_busy);
+    out->drive = ready ? (int8_t)s->drive : 0;
     s->driven = out->drive > 0;
     if (s->flash > 0)
         s->flash--;
-    out->lamp = lamp_lit(now->lamp, locks.now) || (s->flash > 0 && lamp_lit(LAMP_FLASH, locks.now));
-    out->permit = now->says;
-    bench_out.state[i] = (uint16_t)s->m.now;
-    return side_asleep(s, happens);
+    out->lamp = lamp_lit(s->lamp, s->flash, locks.now);
+    return happens;
 }
 
 /* Makes up for ticks that were slept through. */
@@ -150,12 +164,15 @@ static void make_up(int missed)
 
 void locks_tick(void)
 {
-    bool asleep = true;
-    make_up(ticks_missed());
+    int missed = ticks_missed();
+    if (missed != 0)
+        make_up(missed);
     locks.now++;
+    uint32_t happens[BENCH_SIDES];
     for (int i = 0; i < BENCH_SIDES; i++)
-        asleep = side_tick(i) && asleep;
+        happens[i] = side_tick(&locks.sides[i], &bench_in.sides[i], &bench_out.sides[i]);
     bench_out.tone = sounder_tick(&locks.sounder);
-    pen_write(&locks.pen);
+    pen_tick(&locks.pen);
+    bool asleep = side_asleep(&locks.sides[0], happens[0]) && side_asleep(&locks.sides[1], happens[1]);
     say_asleep(asleep && sounder_silent(&locks.sounder) && !pen_busy(&locks.pen) && !bench_in.store_busy, 1);
 }

@@ -1,12 +1,6 @@
 #include "parts.h"
 
-int ticks_missed(void)
-{
-    static uint32_t next;
-    int missed = (int)(bench_in.tick - next);
-    next = bench_in.tick + 1;
-    return missed;
-}
+uint32_t next_tick;
 
 /* CRC-32 of IEEE 802.3, bit by bit: three bytes are soon done. */
 static uint32_t crc32(const uint8_t *b, int n)
@@ -76,8 +70,7 @@ void pen_put(pen *p, int at, const uint8_t *b, int n)
 
 void pen_write(pen *p)
 {
-    bench_out.write = 0;
-    if (bench_in.store_busy || !pen_busy(p))
+    if (bench_in.store_busy)
         return;
     bench_out.write = 1;
     bench_out.write_at = p->at[p->i];
@@ -109,7 +102,7 @@ static void sounder_next(sounder *s)
     s->wait = ticks(TONE_US) - 1;
 }
 
-bool sounder_tick(sounder *s)
+bool sounder_play(sounder *s)
 {
     if (s->wait > 0) {
         s->wait--;

@@ -20,10 +20,20 @@ static inline int ticks(uint32_t us)
 
 static inline int min(int a, int b) { return a < b ? a : b; }
 static inline int max(int a, int b) { return a > b ? a : b; }
-static inline uint32_t bit(bool on, int n) { return on ? BIT(n) : 0; }
+static inline uint32_t bit(bool on, int n) { return (uint32_t)on << n; }
+
+/* What is done once in a while is kept out of the way of what is done at every tick. */
+#define SELDOM __attribute__((noinline, cold))
 
 /* Ticks that have gone by without a call, while this slept: see BENCH_SLEEPS. */
-int ticks_missed(void);
+extern uint32_t next_tick;
+
+static inline int ticks_missed(void)
+{
+    int missed = (int)(bench_in.tick - next_tick);
+    next_tick = bench_in.tick + 1;
+    return missed;
+}
 
 /* Says that it sleeps, and how many of the ticks that it misses it wants at waking. */
 static inline void say_asleep(bool asleep, int wanted)
@@ -62,6 +72,12 @@ void pen_put(pen *p, int at, const uint8_t *b, int n);
 void pen_byte(pen *p, int at, uint8_t b);
 static inline bool pen_busy(const pen *p) { return p->i < p->n; }
 void pen_write(pen *p);
+static inline void pen_tick(pen *p)
+{
+    bench_out.write = 0;
+    if (pen_busy(p))
+        pen_write(p);
+}
 
 /* The sounder sounds alarms as counted pulses, one after the other. */
 
@@ -74,18 +90,24 @@ typedef struct {
 } sounder;
 
 void sounder_sound(sounder *s, uint8_t alarm);
-bool sounder_tick(sounder *s);
 /* It has nothing to sound, and nothing to wait for. */
-static inline bool sounder_silent(const sounder *s) { return !s->n && !s->left && !s->wait && !s->on; }
+static inline bool sounder_silent(const sounder *s) { return !(s->n | s->left | s->wait | s->on); }
+bool sounder_play(sounder *s);
+static inline bool sounder_tick(sounder *s) { return !sounder_silent(s) && sounder_play(s); }
 
 /* A lamp flashes in halves of 0.2 s; after a refusal for 1.5 s. */
 
 #define FLASH_HALF_US 200000
 #define FLASH_TIME_US 1500000
 
-static inline bool lamp_lit(int lamp, int now)
+extern int flash_half; /* ticks */
+
+/* A lamp that is on, off or flashes; besides, it flashes for some ticks. */
+static inline bool lamp_lit(int lamp, int flash, int now)
 {
-    return lamp == LAMP_ON || (lamp == LAMP_FLASH && now / ticks(FLASH_HALF_US) % 2 == 0);
+    if (lamp == LAMP_FLASH || flash > 0)
+        return lamp == LAMP_ON || now / flash_half % 2 == 0;
+    return lamp == LAMP_ON;
 }
 
 /* The two roles. */

@@ -97,7 +97,8 @@ func TestWrongSleepIsFound(t *testing.T) {
 	}{
 		{"as it is", "door.c", "/* Outputs. */", "/* Drive and lamp. */", ""},
 		{"asleep before its record is written", "door.c", "d.at_rest > t.RUN_OUT && ", "", "of C1 "},
-		{"its clocks stand still asleep", "locks.c", "make_up(ticks_missed());", "(void)make_up;", "of the locks "},
+		{"its clocks stand still asleep", "locks.c", "make_up(missed);", "(void)make_up;", "of the locks "},
+		{"asleep before its bar sets out", "locks.c", "(happens | BY_TIME) & s->waits", "happens & s->waits", "of the locks "},
 	} {
 		r, err := conform.Check(spoiledC(t, c.file, c.old, c.replacement))
 		if err != nil {

@@ -45,8 +45,8 @@ func TestWrongWiringIsFound(t *testing.T) {
 		{"the teach button", "door.c", "bit(bench_in.teach, DOOR_IF_TEACH_ASKED)", "bit(false, DOOR_IF_TEACH_ASKED)",
 			"an empty store, the teach button held, and a press: nothing was driven"},
 		{"the address of a byte", "parts.c", "bench_out.write_at = p->at[p->i];", "bench_out.write_at = 0;", "and bench_taught finds no travel in it"},
-		{"the sides", "locks.c", "&bench_out.sides[i];", "&bench_out.sides[1 - i];", "curbside was asked to lock, and the bar of roadside was driven"},
-		{"the permit", "locks.c", "out->permit = now->says;", "out->permit = 1;", "the bar of curbside is at its locked end, and the lock controller lets its doors move (permit)"},
+		{"the sides", "locks.c", "&bench_out.sides[i])", "&bench_out.sides[1 - i])", "curbside was asked to lock, and the bar of roadside was driven"},
+		{"the permit", "locks.c", "permit = now->says;", "permit = 1;", "the bar of curbside is at its locked end, and the lock controller lets its doors move (permit)"},
 		{"the enable", "door.c", "bench_out.enable = d.enable;", "bench_out.enable = 1;", "had held a coil on for half a second (up, down, enable)"},
 	} {
 		r, err := conform.Check(spoiledC(t, c.file, c.old, c.replacement))

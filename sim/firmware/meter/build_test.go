@@ -43,8 +43,11 @@ func join(parts ...[]byte) (out []byte) {
 }
 
 // withCode is that module with the instructions of its function, the end left out.
-func withCode(code ...byte) []byte {
-	body := join([]byte{1, 1, i32}, code, []byte{end})
+func withCode(code ...byte) []byte { return withLocals(1, code...) }
+
+// withLocals is the same with so many locals.
+func withLocals(n byte, code ...byte) []byte {
+	body := join([]byte{1, n, i32}, code, []byte{end})
 	return join([]byte("\x00asm\x01\x00\x00\x00"),
 		section(1, list([]byte{0x60, 0, 0})),
 		section(3, list([]byte{0})),

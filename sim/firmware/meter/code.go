@@ -52,7 +52,7 @@ func (m *module) code(body []byte) ([]byte, error) {
 	return out, nil
 }
 
-// function is one body with the count in it: its locals with one more, and its
+// function is one body with the count in it: its locals with two more, and its
 // instructions.
 func (m *module) function(i int, body []byte) ([]byte, error) {
 	t := m.types[i]
@@ -64,7 +64,9 @@ func (m *module) function(i int, body []byte) ([]byte, error) {
 	begin, locals := r.at, uint64(m.params[t])
 	for range groups {
 		locals += uint64(r.u32())
-		r.byte()
+		if kind := r.byte(); !r.failed && !known(kind) {
+			return nil, fmt.Errorf("a local of type %#02x is not offered", kind)
+		}
 		if r.failed {
 			return nil, r.err("locals")
 		}
@@ -75,22 +77,30 @@ func (m *module) function(i int, body []byte) ([]byte, error) {
 	out := make([]byte, 0, len(body)+len(body)/4+32)
 	out = appendU32(out, groups+1)
 	out = append(out, body[begin:r.at]...)
-	out = append(out, 1, typeI32)
-	w := writer{module: m, out: out, scratch: uint32(locals)}
-	w.charge()
+	out = append(out, 2, typeI32)
+	w := writer{module: m, scratch: uint32(locals)}
 	for r.at < len(body) {
 		if err := w.instruction(&r); err != nil {
 			return nil, err
 		}
 	}
-	return w.out, nil
+	code := w.out
+	w.out = out
+	w.charge()
+	w.touch()
+	return append(w.out, code...), nil
 }
 
 // writer writes the instructions of one function.
 type writer struct {
 	*module
 	out     []byte
-	scratch uint32 // a local of our own
+	scratch uint32 // a local of our own; the next is always 0
+
+	accesses int    // to memory, so far
+	known    bool   // the last instruction was a constant,
+	base     uint32 // of this value,
+	baseAt   int    // and stands here
 }
 
 // charge takes 1 from the count.
@@ -134,7 +144,9 @@ func (w *writer) instruction(r *reader) error {
 		w.chargeBulk()
 	}
 	w.hidden = w.hidden || hides(r.data[begin:r.at])
-	w.out = append(w.out, r.data[begin:r.at]...)
+	if !w.addressed(r.data[begin:r.at]) {
+		w.out = append(w.out, r.data[begin:r.at]...)
+	}
 	if op == opLoop {
 		w.charge()
 	}
@@ -164,7 +176,14 @@ func (w *writer) skip(op byte, r *reader) (bulk bool, err error) {
 		}
 		r.u32()
 	case op == 0x1C: // select with types
-		r.bytes(int(r.u32()))
+		if !allKnown(r.bytes(int(r.u32()))) {
+			return false, errors.New("a select of such a type is not offered")
+		}
+	case op >= 0x02 && op <= opIf:
+		if next := r.rest(); len(next) > 0 && longType(next[0]) {
+			return false, fmt.Errorf("a block of type %#02x is not offered", next[0])
+		}
+		r.leb(5)
 	case op == 0x43: // f32.const
 		r.bytes(4)
 	case op == 0x44: // f64.const
@@ -190,7 +209,7 @@ func plain(op byte) (n int, ok bool) {
 	switch {
 	case op <= 0x01, op == 0x05, op == opEnd, op == 0x0F, op == 0x1A, op == 0x1B, op == 0xD1, op >= 0x45 && op <= 0xC4:
 		return 0, true
-	case op >= 0x02 && op <= opIf, op == 0x0C, op == 0x0D, op == 0x10,
+	case op == 0x0C, op == 0x0D, op == 0x10,
 		op == 0x25, op == 0x26, op == 0x3F, op == 0x40, op == 0xD0, op == 0xD2:
 		return 1, true
 	case op == 0x11, op >= 0x28 && op <= 0x3E:

@@ -49,10 +49,12 @@ type section struct {
 type module struct {
 	sections []section
 	params   []int // of each type
-	types    []int // of each defined function
-	globals  int   // imported and defined: the index of the count
-	mutable  []int // defined globals that may change
-	hidden   bool  // an instance can change more than memory and these
+	results  []int
+	types    []int  // of each defined function
+	globals  int    // imported and defined: the index of the count
+	mutable  []int  // defined globals that may change
+	memory   uint64 // bytes that it has at least
+	hidden   bool   // an instance can change more than memory and these
 }
 
 // Meter puts the count into a module, with so much work to begin with, and exports its

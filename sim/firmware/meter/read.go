@@ -66,6 +66,9 @@ func (m *module) learn(id byte, body []byte) error {
 				return r.err("functions")
 			}
 		}
+	case secMemory:
+		m.learnMemory(&r)
+		return nil
 	case secGlobal:
 		m.learnGlobals(&r)
 		return nil
@@ -87,15 +90,46 @@ func (m *module) learn(id byte, body []byte) error {
 func (m *module) learnTypes(r *reader) error {
 	for range r.u32() {
 		form := r.byte()
-		params := r.u32()
-		r.bytes(int(params))
-		r.bytes(int(r.u32()))
+		params := r.bytes(int(r.u32()))
+		results := r.bytes(int(r.u32()))
 		if r.failed || form != 0x60 {
 			return r.err("types")
 		}
-		m.params = append(m.params, int(params))
+		if !allKnown(params) || !allKnown(results) {
+			return errors.New("a function of such types is not offered")
+		}
+		m.params = append(m.params, len(params))
+		m.results = append(m.results, len(results))
 	}
 	return nil
+}
+
+// Types of values are one byte, but for references to a type of the module's own, which
+// are told by two bytes and more, and are not offered.
+const (
+	typeF64       = 0x7C // numbers of 64 bits or less, up to typeI32
+	typeVector    = 0x7B
+	typeFunction  = 0x70
+	typeExtern    = 0x6F
+	typeReference = 0x64
+	typeNullable  = 0x63
+)
+
+func longType(b byte) bool { return b == typeReference || b == typeNullable }
+
+func known(kind byte) bool {
+	return number(kind) || kind == typeVector || kind == typeFunction || kind == typeExtern
+}
+
+func number(kind byte) bool { return kind >= typeF64 && kind <= typeI32 }
+
+func allKnown(kinds []byte) bool {
+	for _, k := range kinds {
+		if !known(k) {
+			return false
+		}
+	}
+	return true
 }
 
 func (m *module) learnImports(r *reader) error {
@@ -176,6 +210,16 @@ func (r *reader) u32() uint32 {
 		return 0
 	}
 	return uint32(x)
+}
+
+// s32 is a signed number of 32 bits.
+func (r *reader) s32() int32 {
+	begin := r.at
+	x := r.leb(5)
+	if n := r.at - begin; n > 0 && n < 5 && r.data[r.at-1]&0x40 != 0 {
+		x |= ^uint64(0) << (7 * n)
+	}
+	return int32(uint32(x))
 }
 
 // limits are those of a table or a memory.

@@ -13,9 +13,6 @@ type State struct {
 	Whole bool
 }
 
-// typeF64 is the first of the types that are numbers of 64 bits or less; typeI32 is the last.
-const typeF64 = 0x7C
-
 // exportOf is the name by which a mutable global of the module can be reached.
 func exportOf(global int) string { return "slatbench.global." + strconv.Itoa(global) }
 
@@ -31,7 +28,7 @@ func (m *module) learnGlobals(r *reader) {
 		if mutable == 1 {
 			m.mutable = append(m.mutable, first+i)
 		}
-		m.hidden = r.failed || mutable > 1 || mutable == 1 && (kind < typeF64 || kind > typeI32)
+		m.hidden = r.failed || !known(kind) || mutable > 1 || mutable == 1 && !number(kind)
 	}
 	if len(r.rest()) > 0 {
 		m.hidden = true
