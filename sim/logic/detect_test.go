@@ -336,13 +336,13 @@ func TestFloorBeforeTheCountIsEarly(t *testing.T) {
 }
 
 // Where the edge is fitted and does not tell, the seal is pressed down by two pulses more
-// before the pulses stop: a count below zero is no mistake then.
+// before the pulses stop: a count from there to zero is no mistake then.
 func TestFloorThatTheEdgeDoesNotTell(t *testing.T) {
 	for _, c := range []struct {
 		fitted bool
 		count  int
 		by     int
-	}{{true, -2, 0}, {false, -2, 1}, {true, 2, -1}} {
+	}{{true, -2, 0}, {true, -1, 0}, {true, -3, 1}, {false, -2, 1}, {true, 2, -1}, {true, -5, 3}, {true, -6, 4}, {false, -6, 6}} {
 		r := newRig(t, baseline(t), rigTravel-5)
 		r.in.EdgeFitted = c.fitted
 		r.press()

@@ -21,6 +21,7 @@ type limits struct {
 	teachingDuty            uint8
 	slowBelow, stopBefore   int
 	topWindow, floorWindow  int
+	sealDepth               int
 	overrun, trim, least    int
 	stallClosing, stallSlow int
 	stallOpening            int
@@ -54,6 +55,7 @@ func newLimits(t *Tuning, k clock) limits {
 		closingDuty: uint8(math.Round(t.ClosingDuty * 100)),
 		slowDuty:    uint8(math.Round(t.SlowDuty * 100)), teachingDuty: uint8(math.Round(t.TeachingDuty * 100)),
 		slowBelow: pulses(t.SlowBelow), stopBefore: pulses(t.StopBefore),
+		sealDepth: pulses(sealDepth),
 		topWindow: pulses(t.TopWindow), floorWindow: pulses(t.FloorWindow),
 		overrun: pulses(t.Overrun), trim: pulses(t.Trim), least: pulses(t.LeastTravel),
 		stallClosing: ticks(t.StallClosing), stallSlow: ticks(t.StallSlow), stallOpening: ticks(t.StallOpening),
@@ -101,7 +103,7 @@ type Door struct {
 
 	pressed            bool // the receiver's line at the last tick
 	edge               bool // the sensing edge is pressed at this tick
-	deep               bool // it is fitted, and is not
+	deep               bool // it is fitted, and is not: a floor is noticed later
 	sill               bool // the sill switch is made at this tick
 	sillMade, sillOpen bool // the sill switch has been seen so since the reset
 	run                run
@@ -168,6 +170,11 @@ const (
 	closingSupply = 12.0
 	lostVolts     = 2.7
 )
+
+// sealDepth is how much further, in m, the seal is pressed down where a fitted sensing edge does
+// not tell of the floor: by 12 N/mm from the 60 N at which the edge tells to the 165 N and more
+// at which a curtain stands. Zero is where the edge tells.
+const sealDepth = 0.010
 
 // deadAmps is a current, in A, that a motor takes which drives nothing at all: friction alone
 // asks for three times as much.
@@ -320,11 +327,16 @@ func (d *Door) do(actions uint32) {
 			d.count = 0
 		}
 	}
-	if actions>>acTrim&1 == 1 && !(d.count < 0 && d.deep) {
-		d.count -= min(max(d.count, -d.limits.trim), d.limits.trim)
+	floor := 0 // the least that the count can be where a floor is found
+	if d.deep {
+		floor = -d.limits.sealDepth
+	}
+	if actions>>acTrim&1 == 1 {
+		off := max(d.count, 0) + min(d.count-floor, 0)
+		d.count -= min(max(off, -d.limits.trim), d.limits.trim)
 	}
 	if actions>>acZero&1 == 1 {
-		d.count, d.known = 0, true
+		d.count, d.known = floor, true
 	}
 	if actions>>acTop&1 == 1 {
 		d.count, d.known = d.travel, true

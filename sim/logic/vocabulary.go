@@ -126,8 +126,8 @@ var DoorWords = Vocabulary{
 	},
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},
-		{"trim", "correct the count towards zero by 'trim' at the most; not upwards where a fitted sensing edge has not told of the floor, since then the seal is pressed down further"},
-		{"zero", "the count is zero here"},
+		{"trim", "correct the count towards zero by 'trim' at the most; where a fitted sensing edge has not told of the floor the seal is pressed down 10 mm further, and any count from there to zero is right"},
+		{"zero", "the count is zero here; 10 mm below zero where a fitted sensing edge has not told of the floor"},
 		{"top", "the count is the taught travel here"},
 		{"flash", "flash the lamp for a moment"},
 		{"store", "the count is the travel: teach it"},

@@ -16,6 +16,7 @@
 #define RATED_MV 11500        /* the supply at which the opening current is meant */
 #define CLOSING_MV 12000      /* the supply at which the least speed is paid out */
 #define LOST_MV 2700          /* of which the winding of a cold door's motor loses so much */
+#define SEAL_DEPTH_UM 10000   /* deeper, where a fitted edge does not tell of the floor */
 #define DEAD_MA 200           /* any motor that is driven takes more */
 
 /* A curtain that was driven against something goes on, after the drive is cut, while
@@ -470,10 +471,13 @@ static void what_besides(uint32_t what)
     }
     /* Where a fitted edge has not told of the floor, the seal is pressed down further. */
     bool deep = bench_in.edge_fitted && !edge_pressed();
-    if (what & BIT(DOOR_DO_TRIM) && !(d.count < 0 && deep))
-        d.count -= min(max(d.count, -PULSES(TRIM_UM)), PULSES(TRIM_UM));
+    int floor = deep ? -PULSES(SEAL_DEPTH_UM) : 0;
+    if (what & BIT(DOOR_DO_TRIM)) {
+        int off = max(d.count, 0) + min(d.count - floor, 0);
+        d.count -= min(max(off, -PULSES(TRIM_UM)), PULSES(TRIM_UM));
+    }
     if (what & BIT(DOOR_DO_ZERO)) {
-        d.count = 0;
+        d.count = floor;
         d.known = true;
     }
     if (what & BIT(DOOR_DO_TOP)) {
