@@ -47,6 +47,12 @@ func TestWrongWiringIsFound(t *testing.T) {
 		{"the address of a byte", "parts.c", "bench_out.write_at = p->at[p->i];", "bench_out.write_at = 0;", "and bench_taught finds no travel in it"},
 		{"the sides", "locks.c", "&bench_out.sides[i])", "&bench_out.sides[1 - i])", "curbside was asked to lock, and the bar of roadside was driven"},
 		{"the permit", "locks.c", "permit = now->says;", "permit = 1;", "the bar of curbside is at its locked end, and the lock controller lets its doors move (permit)"},
+		{"the count", "door.c", "bench_out.counts = d.count;", "bench_out.counts = -d.count;",
+			"the door is up, 360 pulses above the floor, and it tells a count of -35"},
+		{"the state", "door.c", "bench_out.state[0] = (uint16_t)n;", "bench_out.state[1] = (uint16_t)n;",
+			`it told the same state, "waking", with the door down, moving and up (state)`},
+		{"the locks' state", "locks.c", "bench_out.state[s->side] = ", "bench_out.state[0] = ",
+			`it told the same state of roadside, "waking", before it was locked and after (state)`},
 		{"the enable", "door.c", "bench_out.enable = d.enable;", "bench_out.enable = 1;", "had held a coil on for half a second (up, down, enable)"},
 	} {
 		r, err := conform.Check(spoiledC(t, c.file, c.old, c.replacement))

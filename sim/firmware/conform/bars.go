@@ -46,6 +46,15 @@ func (s *script) locks() {
 	}
 }
 
+// sideTells is the state that the lock controller tells of a side, or nothing where it
+// tells none.
+func (s *script) sideTells(side model.Side) string {
+	if t, ok := s.b.LockController().(interface{ SideState(int) string }); ok {
+		return t.SideState(int(side))
+	}
+	return ""
+}
+
 // notDown names a door of a side that is not down.
 func (s *script) notDown(side model.Side) string {
 	for i := range s.b.Truck.Bays {
@@ -64,6 +73,7 @@ func (s *script) lock(side model.Side) bool {
 		return false
 	}
 	bar, acts := &s.b.Truck.Locks[side], &s.watch.bars
+	before := s.sideTells(side)
 	s.watch.forget()
 	s.ask(sim.LockAsk, side)
 	_, arrived := s.wait(5, bar.LockedEnd)
@@ -94,6 +104,13 @@ func (s *script) lock(side model.Side) bool {
 		wrong = fmt.Sprintf("%s was locked, and the doors of %s may no longer move (permit): are the sides exchanged?", side, opposite(side))
 	}
 	s.add(fmt.Sprintf("locked, %s has no permit, and the other side has", side), wrong)
+	if before != "" {
+		wrong = ""
+		if s.sideTells(side) == before {
+			wrong = fmt.Sprintf("it told the same state of %s, %q, before it was locked and after (state)", side, before)
+		}
+		s.add(fmt.Sprintf("the state that it tells of %s follows the bar", side), wrong)
+	}
 	if side == s.b.Truck.Bays[bay].Params.Side {
 		s.press(bay)
 		_, moved := s.wait(1, func() bool { return s.moving(bay) })

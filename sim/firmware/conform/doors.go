@@ -2,6 +2,7 @@ package conform
 
 import (
 	"fmt"
+	"math"
 
 	"slatbench/sim"
 )
@@ -36,6 +37,7 @@ const sameLevel = "its two lines have the same level: to say that the door is do
 
 // opens: a press opens this door, and no other.
 func (s *script) opens() {
+	before := s.tells(bay)
 	s.press(bay)
 	took, came := s.wait(1, func() bool { return s.moving(bay) })
 	wrong := ""
@@ -56,6 +58,7 @@ func (s *script) opens() {
 	if !came {
 		return
 	}
+	under := s.tells(bay)
 	arrived := s.rest(bay)
 	wrong = ""
 	switch {
@@ -76,6 +79,45 @@ func (s *script) opens() {
 		wrong = "the door is up, the sill switch is open, and its lines say that it is down: a bar would be driven into it"
 	}
 	s.add("a door that is up says so", wrong)
+	s.told(before, under)
+}
+
+// tells is the state that a door's controller tells, or nothing where it tells none.
+func (s *script) tells(at int) string {
+	if c, _ := s.b.Door(at); c != nil {
+		if t, ok := c.(sim.Teller); ok {
+			return t.State()
+		}
+	}
+	return ""
+}
+
+// told: what a controller tells for plots follows a door that has opened. Before and under
+// are its states until then.
+func (s *script) told(before, under string) {
+	c, _ := s.b.Door(bay)
+	t, ok := c.(sim.Teller)
+	if !ok {
+		return
+	}
+	truth := s.travel(bay)
+	wrong := ""
+	switch count := float64(t.Counts()); {
+	case math.Abs(count-truth) > countWithin*truth:
+		wrong = fmt.Sprintf("the door is up, %.0f pulses above the floor, and it tells a count of %.0f (counts)", truth, count)
+	case before == under && before == t.State():
+		wrong = fmt.Sprintf("it told the same state, %q, with the door down, moving and up (state)", before)
+	}
+	s.add("the count and the state that it tells follow the door", wrong)
+}
+
+// countWithin is how much a count may be off that is told of a door that is up, as a share.
+const countWithin = 0.05
+
+// travel of a door in pulses.
+func (s *script) travel(at int) float64 {
+	p := &s.b.Truck.Bays[at].Params
+	return p.Track.Opening * p.Encoder.PulsesPerMetre
 }
 
 // stops: a press stops a moving door; the next one opens.

@@ -61,8 +61,7 @@ func (s *script) teaches() {
 		s.wait(60, func() bool { return !s.moving(other) && s.watch.still[other] > 4*restTicks })
 	}
 	travel, ok := k.Taught(store)
-	params := &s.b.Truck.Bays[other].Params
-	truth := params.Track.Opening * params.Encoder.PulsesPerMetre
+	truth := s.travel(other)
 	wrong := ""
 	switch {
 	case !came:
