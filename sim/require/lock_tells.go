@@ -31,7 +31,8 @@ func (l *tellsMonitor) turned(d *sideTruth, was int, now int64) {
 			d.m[lockedClause].tried()
 		}
 	default:
-		if l.home = l.called && barHome(in); l.home {
+		// One that took too long has failed, though the bar has come home at its very end.
+		if l.home = l.called && barHome(in) && now-d.from <= d.set.limit.lockSlow; l.home {
 			d.m[freesClause].tried()
 		}
 	}

@@ -46,7 +46,8 @@ func (d *downMonitor) tick(t *bayTruth, in *sim.Inputs, says bool, now int64) {
 	if now-d.end > k.runningOut {
 		d.strays += int(in.Pulses)
 	}
-	if t.asked || t.teach.on || t.bay.Height > closedTolerance || !in.Sill || d.strays > strayPulses || t.count.wrong ||
+	called := t.barred && now-t.pressAt <= k.stands // a press had begun to start it, and the lock was quicker
+	if called || t.asked || t.teach.on || t.bay.Height > closedTolerance || !in.Sill || d.strays > strayPulses || t.count.wrong ||
 		t.set.bench.Wires[t.index].Sill != sim.WireSound {
 		d.drop()
 		return

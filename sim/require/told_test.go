@@ -110,6 +110,13 @@ func TestDoorThatIsDownSaysSo(t *testing.T) {
 	lost := comes(9, 9)
 	lost.faults = []sim.Scheduled{kind(t, "exchanged-encoder", map[string]float64{"resolution": 100}, 0, 0)}
 	both(t, "lock-interlock", "down", lost, comes(9, 9))
+	barred := func(from float64) story { // a press has called it up, and the lock is quicker than the drive, or was there before
+		s := comes(2.55, 3.6)
+		s.actions = append(s.actions, press(3.5))
+		s.locks = func(s float64, _ *sim.Inputs, out *sim.Outputs) { out.Sides[0].Permit = !between(s, from, from+1.5) }
+		return s
+	}
+	both(t, "lock-interlock", "down", barred(3.58), barred(4))
 	stuck := comes(9, 9)
 	stuck.faults = []sim.Scheduled{kind(t, "sill-switch-stuck-open", nil, 0, 0)}
 	both(t, "lock-interlock", "down", stuck, comes(9, 9))
@@ -166,6 +173,15 @@ func TestBarThatIsHomeFreesItsDoors(t *testing.T) {
 		return s
 	}
 	both(t, "lock-interlock", "frees", failed(), failed(ask(7, sim.UnlockAsk)))
+	late := func(back float64) story { // driven back, at a request, for so long
+		s := shut(0.9, 14, ask(0.9, sim.UnlockAsk))
+		s.locked, s.locks = true, func(s float64, in *sim.Inputs, out *sim.Outputs) {
+			bar(99, 99, 1, 1+back, false, 0)(s, in, out)
+			out.Sides[0].Permit = false
+		}
+		return s
+	}
+	both(t, "lock-interlock", "frees", late(2.3), late(1.6))
 }
 
 // The lamp of a lock that is locked says so; of one that was pushed there by hand nobody is sure.
