@@ -155,6 +155,12 @@ var tellings = map[string]func(e *explained) string{
 		return fmt.Sprintf("%s started to close %s mm short of full open, where %s mm is the most, at %s",
 			e.who(), short(1000*e.over()), short(1000*e.limit()), e.at(0))
 	},
+	"no-surprise back": func(e *explained) string {
+		return fmt.Sprintf("%s had opened, and went up once more at the next press, at %s", e.who(), e.at(0))
+	},
+	"lock-fault shut": func(e *explained) string {
+		return fmt.Sprintf("%s rested and its doors were not permitted, and its lamp was out for longer than %s s, until %s", e.who(), short(e.limit()), e.at(0))
+	},
 	"no-surprise heard": func(e *explained) string {
 		return fmt.Sprintf("%s was pressed at %s, and in %s s neither drive nor tone nor lamp gave an answer", e.who(), e.at(-e.limit()), short(e.limit()))
 	},

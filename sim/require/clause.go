@@ -27,6 +27,7 @@ const (
 	barStartClause
 	lampClause
 	wayClause
+	backClause
 	heardClause
 	mannerClause
 	gapClause
@@ -41,6 +42,7 @@ const (
 	limitClause
 	answerClause
 	lockedClause
+	shutClause
 	soundClause
 	falseClause
 	endedClause
@@ -114,6 +116,7 @@ var clauses = [clauseCount]struct {
 	barStartClause: {noSurprise, "bar", "s", startAfterPress},
 	lampClause:     {noSurprise, "lamp", "s", lampOut},
 	wayClause:      {noSurprise, "way", "m", wayShort},
+	backClause:     {noSurprise, "back", "runs", 1},
 	heardClause:    {noSurprise, "heard", "s", heardLimit},
 	mannerClause:   {noSurprise, "manner", "s", lampOut},
 	gapClause:      {deadTime, "gap", "s", gapLeast},
@@ -128,6 +131,7 @@ var clauses = [clauseCount]struct {
 	limitClause:    {lockFault, "limit", "s", strokeLimit},
 	answerClause:   {lockFault, "answer", "s", answerLimit},
 	lockedClause:   {lockFault, "locked", "s", showLimit},
+	shutClause:     {lockFault, "shut", "s", lampOut},
 	soundClause:    {alarmRule, "sounds", "s", soundLimit},
 	falseClause:    {alarmRule, "false", "s", alarmWindow},
 	endedClause:    {alarmRule, "ended", "s", soundLimit},

@@ -235,6 +235,7 @@ func TestNoSurprise(t *testing.T) {
 		} else if between(s, 2, 3) {
 			up(out)
 		}
+		out.Lamp = between(s, 0.6, 3)
 	}
 	s([]sim.Action{press(0.5)}, reverse).is("no-surprise", holds)
 	// A closing run that a press has stopped is not reversed.

@@ -5,6 +5,25 @@ package require
 type mannerMonitor struct {
 	told   bool // of this run
 	toldAt int64
+	dark   int64 // the longest time, in steps, that the lamp was out since the last run down
+}
+
+// rests is called at each tick soon after a run down, before the lamp is looked at.
+func (l *mannerMonitor) rests(t *bayTruth, now int64) {
+	l.dark = max(l.dark, now-max(t.lamp.lit, t.last.end))
+}
+
+// started: a run begins. One that turns a run down by itself must not have come out of the dark.
+func (l *mannerMonitor) started(t *bayTruth, dir int, now int64) {
+	k := &t.set.limit
+	if !t.reverses(dir) || t.pressAt >= t.last.end || now-t.last.end > k.afterRun {
+		return
+	}
+	if margin := k.dt * float64(k.lampWarns-l.dark); margin < 0 {
+		t.m[mannerClause].note(margin, now)
+	} else {
+		t.m[mannerClause].tried()
+	}
 }
 
 // tick looks at the lamp while the drive is asked for and runs. In an ordinary run it is
@@ -40,5 +59,5 @@ func (l *mannerMonitor) stopped(t *bayTruth, now int64) {
 	if now-t.from > t.set.limit.lampOut {
 		t.m[mannerClause].tried()
 	}
-	l.told = false
+	l.told, l.dark = false, 0
 }

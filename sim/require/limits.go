@@ -51,6 +51,7 @@ const (
 
 	wayShort   = 0.100 // m: as high a door may be taken for open, counted to 20 mm, with 60 mm for where it is let stand
 	heardLimit = 0.3   // s: whoever gets no answer to a press presses again
+	lampWarns  = 0.25  // s: the dark half of a flash is shorter
 	lampBreak  = 0.1   // s: a lamp that is out for less has not flashed
 
 	gapLeast   = 0.100 // s

@@ -12,6 +12,8 @@ type tellsMonitor struct {
 	restAt   int64 // step of the end of the last drive
 	wrongAt  int64 // step since which they are not permitted, or never
 	freeTold bool
+	shutTold bool
+	darkAt   int64 // step since which the lamp is out with the doors barred, or never
 	lampTold bool
 }
 
@@ -50,8 +52,16 @@ func (l *tellsMonitor) dark(d *sideTruth, now int64) {
 func (l *tellsMonitor) tick(d *sideTruth, in *sim.SideInputs, out *sim.SideOutputs, now int64) {
 	l.home = l.home && (d.drive != 0 || barHome(in))
 	l.out = l.out && (d.drive != 0 || barOut(in))
+	if out.Lamp || out.Permit {
+		l.darkAt, l.shutTold = never, false
+	} else if l.darkAt == never {
+		l.darkAt = now
+	}
 	if d.drive != 0 {
 		return
+	}
+	if l.darkAt != never {
+		l.shut(d, now)
 	}
 	if l.home {
 		l.frees(d, out.Permit, now)
@@ -78,6 +88,23 @@ func (l *tellsMonitor) frees(d *sideTruth, permit bool, now int64) {
 		m.see(margin, m.at)
 	default:
 		l.freeTold = true
+		m.note(margin, now)
+	}
+}
+
+// shut judges the shut clause of lock-fault: the lamp is never out for long beside a bar at rest
+// that bars its doors.
+func (l *tellsMonitor) shut(d *sideTruth, now int64) {
+	k, m := &d.set.limit, &d.m[shutClause]
+	rest := max(l.restAt, d.lockAt, d.starts.unlockAt, d.bootAt) + k.answer
+	switch margin := k.dt * float64(k.lampOut-(now-max(l.darkAt, rest))); {
+	case margin >= lampOut: // not yet
+	case margin >= 0:
+		m.see(margin, now)
+	case l.shutTold:
+		m.see(margin, m.at)
+	default:
+		l.shutTold = true
 		m.note(margin, now)
 	}
 }

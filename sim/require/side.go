@@ -45,7 +45,7 @@ func (d *sideTruth) begin(s *Set, b *sim.Bench, i int) {
 	*d = sideTruth{lock: &b.Truck.Locks[i], set: s, index: i, awake: b.LocksAwake(), lockAt: longAgo, stood: b.Now, bootAt: longAgo}
 	d.fault.shown, d.fault.unlockAt = never, longAgo
 	d.starts.reset()
-	d.permits.wrongAt, d.tells.wrongAt = never, never
+	d.permits.wrongAt, d.tells.wrongAt, d.tells.darkAt = never, never, never
 	d.tells.restAt, d.tells.home, d.tells.out = b.Now, d.home(), d.arrived()
 	d.answers.changedAt = longAgo
 }
@@ -159,7 +159,7 @@ func (d *sideTruth) tell(in *sim.SideInputs, out *sim.SideOutputs, now int64) {
 	d.out, d.unlocked, d.locked = *out, in.Unlocked, in.Locked
 	d.answers.tick(d, in, out, now)
 	d.tells.tick(d, in, out, now)
-	d.owes = d.answers.lock.on || d.answers.unlock.on || d.tells.home && !out.Permit || d.tells.out && !out.Lamp
+	d.owes = d.answers.lock.on || d.answers.unlock.on || d.tells.home && !out.Permit || d.tells.out && !out.Lamp || !out.Permit && !out.Lamp
 }
 
 // doorLineLost tells that a door line stops saying down while the bar is driven to

@@ -190,8 +190,58 @@ func TestLampOfALockThatIsLocked(t *testing.T) {
 		return story{height: -1, seconds: 7, actions: []sim.Action{ask(0.9, sim.LockAsk)}, locks: bar(1, 3.5, 99, 99, false, lit)}
 	}
 	both(t, "lock-fault", "locked", locks(4.4), locks(4.6))
-	hand := locks(99)
-	hand.locks = bar(99, 99, 99, 99, false, 99)
+	hand := locks(4.6)
+	hand.locks = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		out.Sides[0] = sim.SideOutputs{Permit: s < 1, Lamp: s > 1 && int(s/0.2)%2 == 0}
+	}
 	hand.actions = []sim.Action{ask(0.9, sim.BypassLock)}
-	both(t, "lock-fault", "locked", hand, locks(99))
+	both(t, "lock-fault", "locked", hand, locks(4.6))
+}
+
+// A door that has opened closes at the next press, unless something was told of its way up, or it
+// has been stopped.
+func TestDoorThatHasOpenedCloses(t *testing.T) {
+	then := func(drive func(*sim.Outputs), alarm int, actions ...sim.Action) story {
+		return story{height: 1.1, seconds: 8, actions: append(actions, press(0.5), press(5)), door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+			driving(0.6, 2.85, up, alarm, 3)(s, in, out)
+			running(5.1, 5.4, drive)(s, out)
+		}}
+	}
+	both(t, "no-surprise", "back", then(down, 0), then(up, 0))
+	both(t, "no-surprise", "back", then(up, 2), then(up, 0))
+	both(t, "no-surprise", "back", then(up, 0, press(2.75)), then(up, 0))
+	short := then(up, 0)
+	short.height = 0.9
+	both(t, "no-surprise", "back", short, then(up, 0))
+	asleep := then(up, 0, interrupt(3.5, 0.3))
+	both(t, "no-surprise", "back", asleep, then(up, 0))
+	contact := then(down, 0) // what the contacts make of it is not the controller's choice
+	contact.faults = []sim.Scheduled{kind(t, "open-down-contact", nil, 0, 0)}
+	both(t, "no-surprise", "back", contact, then(up, 0))
+}
+
+// The lamp is not out before a door turns by itself; where a press has called it up it may be.
+func TestLampBeforeADoorTurns(t *testing.T) {
+	turns := func(dark float64, actions ...sim.Action) story {
+		return story{height: 1.78, seconds: 5, actions: append(actions, press(0.5)), door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+			driving(0.6, 2, down, 3, 2.1)(s, in, out)
+			running(2.4, 4.9, up)(s, out)
+			out.Lamp = out.Lamp || between(s, 2+dark, 2.5)
+		}}
+	}
+	both(t, "no-surprise", "manner", turns(0.2), turns(0.35))
+	both(t, "no-surprise", "manner", turns(0.35, press(2.1)), turns(0.35))
+}
+
+// The lamp is never out for long beside a bar that bars its doors.
+func TestLampOfALockThatBarsItsDoors(t *testing.T) {
+	shut := func(until, lit float64, actions ...sim.Action) story {
+		return story{height: -1, seconds: 7, actions: actions, locks: func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			out.Sides[0] = sim.SideOutputs{Permit: !between(s, 2, until), Lamp: between(s, lit, 7) && int(s/0.2)%2 == 0}
+		}}
+	}
+	both(t, "lock-fault", "shut", shut(2.4, 9), shut(2.6, 9))
+	both(t, "lock-fault", "shut", shut(7, 0), shut(3, 9))
+	both(t, "lock-fault", "shut", shut(2.6, 9, ask(1.3, sim.UnlockAsk)), shut(2.6, 9))
+	both(t, "lock-fault", "shut", shut(2.6, 9, interrupt(2.3, 0.2)), shut(2.6, 9))
 }

@@ -29,7 +29,7 @@ type stepLimits struct {
 	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest   int64
 	hindsight, laboured, lampOut, lampRest, teach, stalled, permit int64
 	written, gives                                                 int64
-	saysDown, frees, heard, lampBreak, answer                      int64
+	saysDown, frees, heard, lampBreak, answer, lampWarns           int64
 }
 
 func newStepLimits(b *sim.Bench) stepLimits {
@@ -47,7 +47,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), selfTest: n(0.3), laboured: n(0.05), hindsight: n(0.1),
 		lampOut: n(lampOut), lampRest: n(lampRest), teach: n(teachLimit), stalled: n(stalledLimit), permit: n(permitLimit),
 		written: n(writtenTime), gives: n(givesTime),
-		saysDown: n(saysDownLimit), frees: n(freesLimit), heard: n(heardLimit), lampBreak: n(lampBreak), answer: n(answerLimit),
+		saysDown: n(saysDownLimit), frees: n(freesLimit), heard: n(heardLimit), lampBreak: n(lampBreak), answer: n(answerLimit), lampWarns: n(lampWarns),
 	}
 }
 
@@ -120,6 +120,7 @@ type bayTruth struct {
 	lines    linesMonitor
 	down     downMonitor
 	way      wayMonitor
+	back     backMonitor
 	heard    heardMonitor
 	manner   mannerMonitor
 	ended    endedMonitor
@@ -219,6 +220,7 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.alarms.stopped(t, dir, now)
 	t.lamp.stopped(t, now)
 	t.way.stopped(t, dir, now)
+	t.back.stopped(t, dir, now)
 	t.manner.stopped(t, now)
 	t.ended.stopped(t, dir, now)
 	t.down.stopped(t, dir, now)
@@ -255,6 +257,7 @@ func (t *bayTruth) started(now int64) {
 		t.judgeStart(dir, now)
 		t.judgeSupply(dir, now)
 		t.way.started(t, dir, now)
+		t.manner.started(t, dir, now)
 		t.stop.started(t, dir, now)
 	}
 	t.brown.started(t, now)
@@ -330,6 +333,9 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 	}
 	t.ask(out, now)
 	if t.awake {
+		if t.energised == 0 && t.last.dir < 0 && now-t.last.end <= t.set.limit.afterRun {
+			t.manner.rests(t, now)
+		}
 		t.lamp.tick(t, out.Lamp, now)
 		says := out.Lines.Says()
 		t.lines.tick(t, says, now)
@@ -372,6 +378,7 @@ func (t *bayTruth) ask(out *sim.Outputs, now int64) {
 	if dir != 0 && !t.asked {
 		t.stop.asked(t)
 		t.way.asked = t.teach.asked
+		t.back.asked(t, dir, now)
 	}
 	t.asked = dir != 0
 }
@@ -424,6 +431,7 @@ func (t *bayTruth) power(awake bool, now int64) {
 	t.lockedIn.off.drop(&t.m[barredClause], t.set.limit.dt, now)
 	t.heard.want.drop(&t.m[heardClause], t.set.limit.dt, now)
 	t.down.drop()
+	t.back.dark()
 	t.sound.dark()
 	t.count.reset(t.energised == 0 && !t.held && now-max(t.last.end, t.stood) > t.set.limit.written)
 	t.brown.dark(t, now)
