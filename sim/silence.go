@@ -40,8 +40,8 @@ func (s *Silences) Tick(b *Bench) {
 		s.begin(b)
 	}
 	for i, f := range s.fallers {
-		if f == nil {
-			continue
+		if f == nil || i < len(b.doors) && b.doors[i].out.Lines != (DownLines{}) && s.was[i] == "" {
+			continue // one that says something on its lines has not fallen silent
 		}
 		why := f.Silent()
 		if why == s.was[i] {

@@ -61,7 +61,7 @@ func OpenModule(title string, wasm []byte) (*Module, error) {
 	if len(wasm) > mostModule {
 		return nil, fmt.Errorf("it has %d bytes, expected %d at most", len(wasm), mostModule)
 	}
-	metered, state, err := meter.Meter(wasm, startWork)
+	metered, state, err := meter.Meter(wasm, startWork, meter.Each{Export: fnTick, Work: TickWork})
 	if err != nil {
 		return nil, err
 	}
@@ -313,8 +313,8 @@ func (i *instance) powerOn(r Role, tickMicros uint32, store *sim.Store) error {
 
 func (i *instance) inputs() *[inputsSize]byte { return i.in }
 
+// tick begins with work of its own: see [meter.Each].
 func (i *instance) tick() (*[outputsSize]byte, error) {
-	i.work.Set(TickWork)
 	if err := i.onTick.CallWithStack(i.ctx, i.stack[:]); err != nil {
 		i.failed = true
 		return nil, errors.New(i.why(err))

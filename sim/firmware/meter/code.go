@@ -11,6 +11,7 @@ const (
 	opLoop        = 0x03
 	opIf          = 0x04
 	opEnd         = 0x0B
+	opCall        = 0x10
 	opLocalGet    = 0x20
 	opLocalTee    = 0x22
 	opGlobalGet   = 0x23
@@ -33,7 +34,7 @@ func (m *module) code(body []byte) ([]byte, error) {
 	if r.failed || int64(n) != int64(len(m.types)) {
 		return nil, fmt.Errorf("%d functions are declared, and %d have code", len(m.types), n)
 	}
-	out := appendU32(nil, n)
+	out := appendU32(nil, n+uint32(len(m.refills)))
 	for i := range int(n) {
 		f := r.bytes(int(r.u32()))
 		if r.failed {
@@ -48,6 +49,9 @@ func (m *module) code(body []byte) ([]byte, error) {
 	}
 	if len(r.rest()) > 0 {
 		return nil, r.err("code")
+	}
+	for i := range m.refills {
+		out = m.appendRefill(out, &m.refills[i])
 	}
 	return out, nil
 }

@@ -54,18 +54,24 @@ type module struct {
 	globals  int    // imported and defined: the index of the count
 	mutable  []int  // defined globals that may change
 	memory   uint64 // bytes that it has at least
-	hidden   bool   // an instance can change more than memory and these
+
+	imported int            // functions
+	exported map[string]int // functions, by name
+	refills  []refill       // functions put in
+	hidden   bool           // an instance can change more than memory and these
 }
 
 // Meter puts the count into a module, with so much work to begin with, and exports its
 // mutable globals. It checks no more of the module than it needs to; whoever compiles the
 // result checks the rest. Custom sections are left out: names and line numbers, of no use
-// here. It never panics, whatever the bytes.
-func Meter(wasm []byte, work int32) ([]byte, State, error) {
+// here. It never panics, whatever the bytes. Functions that are told begin with work of
+// their own at each call from outside.
+func Meter(wasm []byte, work int32, each ...Each) ([]byte, State, error) {
 	m, err := read(wasm)
 	if err != nil {
 		return nil, State{}, err
 	}
+	m.refill(each)
 	out := append([]byte(nil), magic...)
 	placed := map[byte]bool{}
 	for _, s := range m.sections {
@@ -102,6 +108,8 @@ func (m *module) change(s section, work int32) ([]byte, error) {
 	switch s.id {
 	case secGlobal:
 		return m.addGlobal(s.body, work)
+	case secFunction:
+		return m.addFunctions(s.body), nil
 	case secExport:
 		return m.addExport(s.body)
 	case secCode:
@@ -142,20 +150,23 @@ func (m *module) addExport(body []byte) ([]byte, error) {
 	if r.failed || len(r.rest()) > 0 {
 		return nil, r.err("exports")
 	}
-	out := appendU32(nil, n+1+uint32(len(m.mutable)))
-	out = append(out, list...)
-	out = appendExport(out, Export, m.globals)
+	out := appendU32(nil, n+1+uint32(len(m.mutable)+len(m.refills)))
+	out = append(out, m.redirect(n, list)...)
+	out = appendExport(out, Export, externGlobal, m.globals)
 	for _, g := range m.mutable {
-		out = appendExport(out, exportOf(g), g)
+		out = appendExport(out, exportOf(g), externGlobal, g)
+	}
+	for i := range m.refills {
+		// Code may refer only to functions that something names.
+		out = appendExport(out, "slatbench.within."+m.refills[i].export, externFunction, m.refills[i].calls)
 	}
 	return out, nil
 }
 
-// appendExport exports a global.
-func appendExport(out []byte, name string, global int) []byte {
+func appendExport(out []byte, name string, kind byte, index int) []byte {
 	out = appendU32(out, uint32(len(name)))
 	out = append(out, name...)
-	return appendU32(append(out, externGlobal), uint32(global))
+	return appendU32(append(out, kind), uint32(index))
 }
 
 func appendSection(out []byte, s section) []byte {

@@ -167,7 +167,7 @@ func FuzzMeter(f *testing.F) {
 	f.Add([]byte("\x00asm\x01\x00\x00\x00"))
 	ctx := context.Background()
 	f.Fuzz(func(t *testing.T, wasm []byte) {
-		metered, _, err := meter.Meter(wasm, 100)
+		metered, _, err := meter.Meter(wasm, 100, meter.Each{Export: "run", Work: 100})
 		if err != nil || hasCustom(wasm) {
 			return // refusing more than the compiler does is no harm
 		}
@@ -179,4 +179,37 @@ func FuzzMeter(f *testing.F) {
 			t.Errorf("without the count: %v; with it: %v", plain, counted)
 		}
 	})
+}
+
+// A function that is told begins with work of its own at each call from outside, whatever
+// was left; called from inside it does not.
+func TestEach(t *testing.T) {
+	ctx := context.Background()
+	metered, _, err := meter.Meter(withCode(tenTurns...), 5, meter.Each{Export: "run", Work: 40}, meter.Each{Export: "absent", Work: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := wazero.NewRuntime(ctx)
+	defer r.Close(ctx)
+	m, err := r.Instantiate(ctx, metered)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := range uint64(5) {
+		if _, err := m.ExportedFunction("run").Call(ctx); err != nil || m.ExportedGlobal("n").Get() != 10*(n+1) || m.ExportedGlobal(meter.Export).Get() != 40-11 {
+			t.Errorf("call %d: %v, %d turns, %d left; expected %d and %d", n, err, m.ExportedGlobal("n").Get(), m.ExportedGlobal(meter.Export).Get(), 10*(n+1), 40-11)
+		}
+	}
+	endless, _, err := meter.Meter(withCode(join(count, []byte{call, 0})...), 5, meter.Each{Export: "run", Work: 40})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m, err = r.InstantiateWithConfig(ctx, endless, wazero.NewModuleConfig().WithName("endless")); err != nil {
+		t.Fatal(err)
+	}
+	for n := range uint64(3) {
+		if _, err := m.ExportedFunction("run").Call(ctx); err == nil || m.ExportedGlobal("n").Get() != 40*(n+1) {
+			t.Errorf("call %d of itself without end: %v after %d in all, expected to be stopped after %d", n, err, m.ExportedGlobal("n").Get(), 40*(n+1))
+		}
+	}
 }

@@ -72,6 +72,9 @@ func (m *module) learn(id byte, body []byte) error {
 	case secGlobal:
 		m.learnGlobals(&r)
 		return nil
+	case secExport:
+		m.learnExports(&r)
+		return nil
 	case secElement:
 		return learnElements(&r)
 	case secData:
@@ -139,6 +142,7 @@ func (m *module) learnImports(r *reader) error {
 		switch r.byte() {
 		case externFunction:
 			r.u32()
+			m.imported++
 		case externTable:
 			r.byte()
 			r.limits()
