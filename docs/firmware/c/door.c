@@ -97,8 +97,14 @@ static struct {
     uint8_t lamp;
     bool says;         /* the door is down */
     uint32_t waits;    /* for these events */
-    int stall, still;  /* ticks without a pulse, after some and from the start */
+    int stall, still;  /* ticks without a pulse, after some and from the start, */
+    int patience;      /* and the fewer of both */
     int least, most;   /* pulses in the slowed span, times 100 */
+
+    /* The switches as they were looked at last, four to a word, and what they say. */
+    uint32_t words[3];
+    uint16_t edge;
+    uint32_t levels; /* events */
 
     int amps; /* converter counts at full duty, while driven */
 
@@ -116,7 +122,6 @@ static struct {
     int at_rest;  /* ticks since the drive was cut */
     int strays;   /* pulses at rest */
     int flash;    /* ticks that the lamp still flashes */
-    int now;      /* ticks since the reset */
 
     int dir; /* driver: the direction coil that is on */
     bool enable;
@@ -160,6 +165,8 @@ static void make_times(void)
     t.least_milli = (int)(((int64_t)LEAST_SPEED_UM_S * PULSES_PER_METRE_PER_M * tick_us / 1000000 + 500) / 1000);
 }
 
+static void light(bool on) { bench_out.lamp = on; }
+
 /* What a state means for its ticks. */
 static SELDOM void begin(int n)
 {
@@ -175,9 +182,11 @@ static SELDOM void begin(int n)
     d.waits = d.m.listens[n];
     d.stall = s->drive > 0 ? t.STALL_OPENING : slow ? t.STALL_SLOW : t.STALL_CLOSING;
     d.still = s->drive > 0 ? t.GRACE_OPENING : t.GRACE_CLOSING;
+    d.patience = min(d.stall, d.still);
     d.least = t.least_pulses * d.percent / 100 * SLOWED_TO_PERCENT;
     d.most = t.most_pulses * d.percent / 100 * SLOWED_TO_PERCENT;
     bench_out.duty = (uint8_t)d.percent;
+    light(s->lamp == LAMP_ON);
     bench_out.lines.down = s->says;
     bench_out.lines.not_down = !s->says;
     bench_out.state[0] = (uint16_t)n;
@@ -192,6 +201,7 @@ void door_power_on(void)
     d.speed.slots = t.SLOWED_SPAN;
     begin(DOOR_START);
     d.pressed = true; /* a button that is held while power returns is no press */
+    d.words[0] = ~0u; /* nothing has been looked at */
     if (travel_read(&r, &d.next))
         d.travel = r.value;
     d.serial = r.serial;
@@ -237,6 +247,39 @@ static bool permitted(void)
     return bench_in.permit & u->made & !u->released & !l->made & l->released;
 }
 
+/* Four switches that lie side by side. */
+static uint32_t word(const uint8_t *first)
+{
+    uint32_t w;
+    __builtin_memcpy(&w, first, sizeof w);
+    return w;
+}
+
+/* What the switches say, looked at anew. Gives what happens at this tick alone. */
+static SELDOM uint32_t look(void)
+{
+    bool press = bench_in.press && !d.pressed;
+    d.words[0] = word(&bench_in.two_channels);
+    d.words[1] = word(&bench_in.teach);
+    d.words[2] = word(&bench_in.locked.made);
+    d.edge = bench_in.edge;
+    d.pressed = bench_in.press;
+    d.sill_made |= bench_in.sill;
+    d.sill_open |= !bench_in.sill;
+    d.levels = bit(!permitted(), DOOR_EV_BARRED) | bit(edge_pressed(), DOOR_EV_EDGE_PRESSED) | bit(edge_faulty(), DOOR_EV_EDGE_FAULTY);
+    return bit(press, DOOR_EV_PRESS);
+}
+
+/* What the switches say. Most ticks find them as they were. */
+static uint32_t switches(void)
+{
+    uint32_t press = 0;
+    if (((word(&bench_in.two_channels) ^ d.words[0]) | (word(&bench_in.teach) ^ d.words[1]) |
+         (word(&bench_in.locked.made) ^ d.words[2]) | (bench_in.edge ^ d.edge)) != 0)
+        press = look();
+    return d.levels | press;
+}
+
 /* The current is read before the chopper: scaled to full duty. */
 static int full_current(void)
 {
@@ -257,8 +300,6 @@ static bool too_hot(void)
 static bool labours(void)
 {
     int rated = MILLIVOLTS(RATED_MV);
-    if (d.run.dir < 0)
-        return false;
     int volts = min(bench_in.supply, rated) * d.percent; /* times 100 */
     return d.amps * rated * 100 > COUNTS(OPENING_CURRENT_MA) * volts;
 }
@@ -295,8 +336,6 @@ static int part(int x, int percent) { return percent == 100 ? x : x * percent / 
  * speed goes with its voltage, less what the winding loses. */
 static int paid_out(void)
 {
-    if (d.run.dir > 0)
-        return 0;
     int lost = MILLIVOLTS(LOST_MV), volts = part(bench_in.supply, d.percent) - lost;
     return max(0, t.least_milli * volts / (MILLIVOLTS(CLOSING_MV) - lost));
 }
@@ -305,35 +344,35 @@ static int paid_out(void)
 static void follow_run(void)
 {
     run *r = &d.run;
+    int pulses = bench_in.pulses;
     r->ticks++;
-    r->pulses += bench_in.pulses;
-    r->quiet = bench_in.pulses ? 0 : r->quiet + 1;
-    window_add(&d.speed, bench_in.pulses);
-    d.speed_most = max(d.speed_most, d.speed.sum);
-    r->lag = max(0, r->lag + paid_out() - 1000 * bench_in.pulses);
+    r->pulses += pulses;
+    r->quiet = pulses ? 0 : r->quiet + 1;
+    d.amps = full_current();
     bool settled = r->ticks >= t.CURRENT_AFTER; /* the inrush is over */
     r->hot = settled && too_hot() ? r->hot + 1 : 0;
-    r->labours = settled && labours() ? r->labours + 1 : 0;
+    if (r->dir > 0) {
+        r->labours = settled && labours() ? r->labours + 1 : 0;
+        return;
+    }
+    window_add(&d.speed, pulses);
+    d.speed_most = max(d.speed_most, d.speed.sum);
+    r->lag = max(0, r->lag + paid_out() - 1000 * pulses);
 }
 
 static void follow(void)
 {
     count_pulses();
-    d.sill_made |= bench_in.sill;
-    d.sill_open |= !bench_in.sill;
-    if (d.drive == 0 && d.dir == 0) {
-        window_add(&d.supply, bench_in.supply);
-        return;
-    }
-    if (d.supply.n != 0)
-        window_reset(&d.supply);
-    if (d.drive == 0)
-        return;
-    d.amps = full_current();
-    if (d.enable)
+    if (d.enable && d.drive != 0) {
         follow_run();
-    else
-        d.run.quiet = 0;
+    } else if (d.dir == 0 && d.drive == 0) {
+        window_add(&d.supply, bench_in.supply);
+    } else {
+        window_reset(&d.supply);
+        d.amps = full_current();
+        if (d.drive != 0)
+            d.run.quiet = 0;
+    }
 }
 
 /* Events. */
@@ -348,8 +387,6 @@ static bool still(void) { return (d.run.pulses == 0) & (d.run.ticks >= d.still);
  * slack cable. */
 static bool slowed(void)
 {
-    if (d.run.dir > 0)
-        return false;
     if (d.run.lag > PULSES(MOST_LAG_UM) * 1000)
         return true;
     if (d.speed.n < 2 * d.speed.slots)
@@ -363,14 +400,20 @@ static bool held_up(void) { return (d.run.hot >= t.CURRENT_TIME) | (d.run.labour
 
 static uint32_t run_events(void)
 {
-    return bit(d.run.ticks >= t.TRAVEL_LIMIT, DOOR_EV_TIME_UP) | bit(d.run.ticks == t.SLOW_TRAVEL, DOOR_EV_SLOW) |
-           bit(held_up(), DOOR_EV_HELD_UP) | bit(stalled(), DOOR_EV_STALL) | bit(still(), DOOR_EV_NO_MOTION);
+    uint32_t e = 0;
+    if (d.run.ticks >= min(t.TRAVEL_LIMIT, t.SLOW_TRAVEL))
+        e |= bit(d.run.ticks >= t.TRAVEL_LIMIT, DOOR_EV_TIME_UP) | bit(d.run.ticks == t.SLOW_TRAVEL, DOOR_EV_SLOW);
+    if (d.run.quiet >= d.patience)
+        e |= bit(stalled(), DOOR_EV_STALL) | bit(still(), DOOR_EV_NO_MOTION);
+    if (d.run.hot | d.run.labours)
+        e |= bit(held_up(), DOOR_EV_HELD_UP);
+    return e;
 }
 
 static uint32_t up_events(void)
 {
-    bool at_top = d.known & (d.count >= d.travel - PULSES(STOP_BEFORE_UM));
-    return bit(at_top & (d.run.pulses > 0), DOOR_EV_AT_TOP) | bit(d.run.ticks >= d.run.down_ticks, DOOR_EV_WOUND_BACK);
+    bool at_top = d.known && d.count >= d.travel - PULSES(STOP_BEFORE_UM);
+    return bit(at_top && d.run.pulses > 0, DOOR_EV_AT_TOP) | bit(d.run.ticks >= d.run.down_ticks, DOOR_EV_WOUND_BACK);
 }
 
 /* The sill switch is made, and something says that the door stands on it. */
@@ -403,9 +446,9 @@ static bool moved(void)
 
 static uint32_t events(void)
 {
-    uint32_t e = bit(bench_in.press & !d.pressed, DOOR_EV_PRESS) | bit(!permitted(), DOOR_EV_BARRED) |
-                 bit(d.in_state >= t.WAKING, DOOR_EV_AWAKE) | bit(d.in_state >= t.PAUSE, DOOR_EV_PAUSED) |
-                 bit(edge_pressed(), DOOR_EV_EDGE_PRESSED) | bit(edge_faulty(), DOOR_EV_EDGE_FAULTY);
+    uint32_t e = switches();
+    if (d.waits & (BIT(DOOR_EV_AWAKE) | BIT(DOOR_EV_PAUSED)))
+        e |= bit(d.in_state >= t.WAKING, DOOR_EV_AWAKE) | bit(d.in_state >= t.PAUSE, DOOR_EV_PAUSED);
     if (d.drive == 0)
         return e | bit(moved(), DOOR_EV_MOVED) | bit(!bench_in.sill, DOOR_EV_SILL_OPEN);
     return e | run_events() | (d.drive > 0 ? up_events() : down_events());
@@ -591,19 +634,26 @@ static SELDOM void switch_to(int want, bool ready)
     bench_out.enable = d.enable;
 }
 
+/* A lamp that flashes, for a while or as long as the state lasts. */
+static SELDOM void blink(void)
+{
+    if (d.flash > 0)
+        d.flash--;
+    light(lamp_lit(d.lamp, d.flash, (int)bench_in.tick + 1));
+}
+
 /* Nothing happens from here on until a wire changes: no event is there that this state
  * listens to, and none comes by mere waiting. */
 static bool asleep(uint32_t happens)
 {
     return d.at_rest > t.RUN_OUT && d.dir == 0 && !bench_in.pulses && !bench_in.net && !bench_in.store_busy &&
-           d.in_state >= max(t.WAKING, t.PAUSE) && d.flash == 0 && d.lamp != LAMP_FLASH && sounder_silent(&d.sounder) &&
+           d.in_state >= max(t.WAKING, t.PAUSE) && d.flash == 0 && d.lamp != LAMP_FLASH && !d.sounder.busy &&
            !pen_busy(&d.pen) && !(happens & d.waits);
 }
 
 /* Makes up for ticks that were slept through. */
 static SELDOM void make_up(int missed)
 {
-    d.now += missed;
     d.in_state += missed;
     d.at_rest += missed;
 }
@@ -613,10 +663,8 @@ void door_tick(void)
     int missed = ticks_missed();
     if (missed != 0)
         make_up(missed);
-    d.now++;
     follow();
     uint32_t happens = events();
-    d.pressed = bench_in.press;
     d.in_state++;
     if (happens & d.waits)
         answer(happens);
@@ -624,9 +672,8 @@ void door_tick(void)
         note_rest();
     if (d.dir != d.drive || d.enable != (d.drive != 0))
         switch_to(d.drive, !pen_busy(&d.pen) && !bench_in.store_busy);
-    if (d.flash > 0)
-        d.flash--;
-    bench_out.lamp = lamp_lit(d.lamp, d.flash, d.now);
+    if (d.lamp == LAMP_FLASH || d.flash > 0)
+        blink();
     bench_out.tone = sounder_tick(&d.sounder);
     bench_out.counts = d.count;
     pen_tick(&d.pen);

@@ -174,5 +174,5 @@ void locks_tick(void)
     bench_out.tone = sounder_tick(&locks.sounder);
     pen_tick(&locks.pen);
     bool asleep = side_asleep(&locks.sides[0], happens[0]) && side_asleep(&locks.sides[1], happens[1]);
-    say_asleep(asleep && sounder_silent(&locks.sounder) && !pen_busy(&locks.pen) && !bench_in.store_busy, 1);
+    say_asleep(asleep && !locks.sounder.busy && !pen_busy(&locks.pen) && !bench_in.store_busy, 1);
 }

@@ -90,6 +90,7 @@ void sounder_sound(sounder *s, uint8_t alarm)
             return;
     if (s->n < (int)sizeof s->queue)
         s->queue[s->n++] = alarm;
+    s->busy = true;
 }
 
 static void sounder_next(sounder *s)
@@ -116,5 +117,6 @@ bool sounder_play(sounder *s)
     } else if (s->n > 0) {
         sounder_next(s);
     }
+    s->busy = s->on || s->wait || s->left || s->n;
     return s->on;
 }

@@ -87,13 +87,12 @@ typedef struct {
     int left; /* pulses still to come */
     int wait; /* ticks until the next change */
     bool on;
+    bool busy; /* it has something to sound, or to wait for */
 } sounder;
 
 void sounder_sound(sounder *s, uint8_t alarm);
-/* It has nothing to sound, and nothing to wait for. */
-static inline bool sounder_silent(const sounder *s) { return !(s->n | s->left | s->wait | s->on); }
 bool sounder_play(sounder *s);
-static inline bool sounder_tick(sounder *s) { return !sounder_silent(s) && sounder_play(s); }
+static inline bool sounder_tick(sounder *s) { return s->busy && sounder_play(s); }
 
 /* A lamp flashes in halves of 0.2 s; after a refusal for 1.5 s. */
 
