@@ -151,6 +151,7 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 	t.count.begin(t, b)
 	t.teach.begin(t, b)
 	t.lamp.begin(b.Now)
+	t.heard.last, t.heard.before = longAgo, longAgo
 	t.lines.wrongAt, t.down.wrongAt, t.down.drivenAt = never, never, never
 	t.due = never
 }
@@ -337,6 +338,7 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 			t.manner.rests(t, now)
 		}
 		t.lamp.tick(t, out.Lamp, now)
+		t.heard.follow(out.Lamp, now)
 		says := out.Lines.Says()
 		t.lines.tick(t, says, now)
 		if t.down.on || t.energised != 0 && (says || t.down.drivenAt != never) {
@@ -430,6 +432,7 @@ func (t *bayTruth) power(awake bool, now int64) {
 	t.stop.off.drop(&t.m[offClause], t.set.limit.dt, now)
 	t.lockedIn.off.drop(&t.m[barredClause], t.set.limit.dt, now)
 	t.heard.want.drop(&t.m[heardClause], t.set.limit.dt, now)
+	t.heard.follow(false, now)
 	t.down.drop()
 	t.back.dark()
 	t.sound.dark()
