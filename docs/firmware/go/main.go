@@ -86,8 +86,8 @@ var (
 
 // headroom is asked for once, while the run time sets itself up, and given back at once: the
 // heap has then grown to what a power-on needs. The bench puts an instance back at a power-on
-// where its memory has not grown since, and makes a new one, which takes twenty times as
-// long, where it has.
+// where its memory has not grown since, and makes a new one, which takes much longer, where
+// it has.
 var headroom = make([]byte, 1<<20)
 
 func init() {
