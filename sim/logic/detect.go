@@ -204,10 +204,9 @@ func bit(on bool, n int) uint32 {
 }
 
 // events of this tick.
-func (d *Door) events(in *sim.Inputs) uint32 {
+func (d *Door) events(in *sim.Inputs, edge edgeClass) uint32 {
 	e := bit(in.Press && !d.pressed, evPress) | bit(!permitted(in), evBarred) |
 		bit(d.inState >= d.limits.waking, evAwake) | bit(d.inState >= d.limits.pause, evPaused)
-	edge := classifyEdge(in)
 	e |= bit(edge == edgePressed, evEdge) | bit(edge == edgeFaulty, evEdgeFault)
 	switch d.state().drive {
 	case 0:
@@ -296,11 +295,10 @@ func permitted(in *sim.Inputs) bool {
 	return in.Permit && in.Unlocked.Sound() && in.Unlocked.Made && in.Locked.Sound() && !in.Locked.Made
 }
 
-// guards of this tick.
-func (d *Door) guards(in *sim.Inputs) uint32 {
+// guards of this tick. Most ticks bring no event that the state waits for, and need none.
+func (d *Door) guards(in *sim.Inputs, edge edgeClass) uint32 {
 	l := &d.limits
 	near := d.known && d.count >= -l.floorWindow && d.count <= l.floorWindow
-	edge := classifyEdge(in)
 	amps := d.fullAmps(in)
 	return bit(permitted(in), gdPermitted) | bit(d.supply.full() && d.supply.sum < l.supplyFloor, gdSupply) |
 		bit(d.known, gdKnown) | bit(near, gdNearZero) |

@@ -242,7 +242,10 @@ func (d *Door) Tick(in *sim.Inputs, out *sim.Outputs) {
 	d.follow(in)
 	edge := classifyEdge(in)
 	d.edge, d.deep, d.sill = edge == edgePressed, edge == edgeFree || edge == edgeFaulty, in.Sill
-	events, guards := d.events(in), d.guards(in)
+	events, guards := d.events(in, edge), uint32(0)
+	if d.machine.heeds(events) {
+		guards = d.guards(in, edge)
+	}
 	d.pressed = in.Press
 	d.inState++
 	if a := d.machine.answerTo(events, guards); a != nil {

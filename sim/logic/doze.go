@@ -28,7 +28,7 @@ func (d *Door) mayDoze(in *sim.Inputs, out *sim.Outputs, events uint32) bool {
 	return s.drive == 0 && d.driver.dir == 0 && in.Pulses == 0 && in.Net == 0 && !in.StoreBusy && !out.Write && !d.doze.never &&
 		d.atRest > d.limits.runOut && d.inState >= max(d.limits.waking, d.limits.pause) &&
 		d.flash == 0 && s.lamp != lampFlash && d.sounder.silent() && !d.pen.busy() &&
-		events&d.machine.listens[d.machine.state] == 0
+		!d.machine.heeds(events)
 }
 
 // sameWires tells that nothing has changed on the wires that a door at rest looks at.
@@ -90,7 +90,7 @@ func (s *sounder) silent() bool { return s.n == 0 && s.left == 0 && s.wait == 0 
 func (l *Locks) mayDoze(s *sideLock, events uint32) bool {
 	k, o := &l.limits, &s.outputs[s.machine.state]
 	return o.drive == 0 && s.flash == 0 && o.lamp != lampFlash && s.inState >= max(k.settle, k.leave, k.limit, k.stroke) &&
-		events&s.machine.listens[s.machine.state] == 0
+		!s.machine.heeds(events)
 }
 
 // dozed is a tick that is passed over: its outputs stand as they are.

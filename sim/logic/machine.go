@@ -89,12 +89,15 @@ func (c *machine) reset() {
 	c.fsm.SetState(c.table.Start)
 }
 
+// heeds tells that the present state waits for one of these events.
+func (c *machine) heeds(events uint32) bool { return events&c.listens[c.state] != 0 }
+
 // answerTo finds the transition that answers the events of a tick: the first in
 // precedence whose guards hold. The check has made sure that there is one at most
 // to an event.
 func (c *machine) answerTo(events, guards uint32) *answer {
 	c.last = -1
-	if events&c.listens[c.state] == 0 {
+	if !c.heeds(events) {
 		return nil
 	}
 	list := c.answers[c.state]
