@@ -43,3 +43,22 @@ func (t *bayTruth) dozed(b *sim.Bench, now int64) {
 		t.sound.allow(int(sim.SelfTest), now)
 	}
 }
+
+// mayDoze is that of a bay, for a side: nobody has asked for anything that is still
+// under way, and no lamp and no permit says what must be followed up.
+func (d *sideTruth) mayDoze(b *sim.Bench, now int64) bool {
+	f := &d.fault
+	d.at = d.lock.Position
+	return !d.set.opt.EveryTick && !d.asks && !d.unasks && d.drive == 0 && now-d.lockAt > d.set.limit.sound &&
+		!f.back.on && !f.flash.on && f.shown == never && !d.recover.want.on && !d.serve.want.on && d.permits.wrongAt == never &&
+		d.awake && d.nothingNew(b)
+}
+
+// nothingNew tells that the bar is at rest where it was, that nobody asks for it, and
+// that its switches and the lock controller say what they have said.
+func (d *sideTruth) nothingNew(b *sim.Bench) bool {
+	l, in := d.lock, &b.LockInputs().Sides[d.index]
+	return !in.LockRequest && !in.UnlockRequest && in.Unlocked == d.unlocked && in.Locked == d.locked && !d.owes &&
+		b.LockOutputs().Sides[d.index] == d.out && l.Position == d.at &&
+		l.Drive == 0 && l.Speed == 0 && l.Condition.ByHand == 0 && b.LocksAwake() && b.Sides[d.index] == (sim.SideWires{})
+}

@@ -38,6 +38,9 @@ type sideTruth struct {
 	unlocked, locked sim.EndSwitch
 	owes             bool
 
+	at    float64 // m: the bar's place at the last full tick
+	dozes bool    // ticks are passed over as long as nothing is new
+
 	m [clauseCount]meter
 }
 
@@ -105,6 +108,9 @@ func (d *sideTruth) turn(was int, now int64) {
 }
 
 func (d *sideTruth) tick(b *sim.Bench, now int64) {
+	if d.dozes && d.nothingNew(b) {
+		return
+	}
 	if awake := b.LocksAwake(); awake != d.awake {
 		d.awake = awake
 		if !awake {
@@ -152,6 +158,7 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 	if d.drive != 0 && now-d.from > d.set.limit.lockSlow || b.Sides[d.index] != (sim.SideWires{}) || d.doorLineLost(b, now) {
 		d.set.post.allow(8, now)
 	}
+	d.dozes = d.mayDoze(b, now)
 }
 
 // tell shows answers and tells what the side carries.
