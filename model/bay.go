@@ -279,7 +279,9 @@ func (b *Bay) move() {
 	b.ShaftAngle += float64(w * c.dt)
 
 	wire := c.openTop - b.Height
-	b.Reel.follow(wire)
+	if moved := b.Reel.follow(wire); b.Reel.passes() {
+		b.Reel.pulse(moved)
+	}
 	b.resting = stood && v == 0 && w == 0 && b.MotorSpeed == 0 && b.sign == 0 && b.Reel.still(wire)
 }
 

@@ -26,17 +26,24 @@ type reel struct {
 // the sensor switches again: its hysteresis, so that a trembling curtain does not count.
 const reversePlay = 0.25
 
-// follow lets the reel follow a wire that is long m from reel to edge.
-func (r *reel) follow(long float64) {
-	moved := long - r.out
-	if moved == 0 {
-		return
-	}
+// follow lets the reel follow a wire that is long m from reel to edge, and gives how
+// far it has moved, in m. It and passes are short enough to be inlined: few steps
+// bring a pulse.
+func (r *reel) follow(long float64) (moved float64) {
+	moved = long - r.out
 	if moved < -r.rewind {
 		moved = -r.rewind
 	}
 	r.out += moved
 	r.phase -= float64(moved * r.scale)
+	return moved
+}
+
+// passes tells that the magnet wheel has passed a pulse either way.
+func (r *reel) passes() bool { return r.phase >= r.next || r.phase < r.back }
+
+// pulse sends what the magnet wheel has passed in a step of moved m.
+func (r *reel) pulse(moved float64) {
 	for r.phase >= r.next {
 		r.pass(r.mark + 1)
 		r.send(r.mark, moved, 1)
