@@ -330,9 +330,10 @@ func (b *Bay) warm(heat, span, air float64) {
 // Quiet tells that the whole truck is at rest, and that a step would change
 // nothing but the charge drawn: then Idle does in one call what Step does in many.
 func (t *Truck) Quiet() bool {
-	if t.changed || t.live {
-		return false
-	}
+	return !t.changed && !t.live && t.nothingMoves()
+}
+
+func (t *Truck) nothingMoves() bool {
 	for i := range t.Bays {
 		if b := &t.Bays[i]; !b.resting || b.Stage.busy() {
 			return false

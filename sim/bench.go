@@ -202,10 +202,14 @@ func (b *Bench) Advance() {
 		if b.Truck.Quiet() && b.steady() && !b.cueBefore(end) {
 			b.Now += b.Truck.Idle(end - b.Now)
 		} else {
-			b.play()
+			if b.over.waits || b.cueBefore(b.Now+1) {
+				b.play()
+			}
 			b.Truck.Step()
 			b.Now++
-			b.power()
+			if !b.working || b.lowest() < b.setup.Ratings.BrownOut {
+				b.power()
+			}
 		}
 		for _, w := range b.steppers {
 			w.Step(b)
@@ -285,15 +289,6 @@ func (b *Bench) supplyFactor(f float64) {
 	b.Alter(func(p *Parts) { p.Supply.VoltageFactor = f })
 }
 
-// power lets every controller look at its supply, and carries a reset to the contacts.
-func (b *Bench) power() {
-	if b.working && b.lowest() >= b.setup.Ratings.BrownOut {
-		return
-	}
-	b.look()
-	b.working = b.allWork()
-}
-
 // lowest is the lowest supply of any controller, in V.
 func (b *Bench) lowest() float64 {
 	low := b.Truck.NodeVolts
@@ -316,8 +311,8 @@ func (b *Bench) allWork() bool {
 	return b.locks.works()
 }
 
-// look is what power does, controller by controller.
-func (b *Bench) look() {
+// power lets every controller look at its supply, and carries a reset to the contacts.
+func (b *Bench) power() {
 	r := &b.setup.Ratings
 	for i := range b.doors {
 		s := &b.doors[i]
@@ -331,6 +326,7 @@ func (b *Bench) look() {
 	if b.locks.supply(b.Truck.NodeVolts, r) {
 		b.driveLocks()
 	}
+	b.working = b.allWork()
 }
 
 // tick senses, lets every controller that is awake work, and drives.
