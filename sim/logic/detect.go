@@ -152,7 +152,7 @@ func (d *Door) paidOut(in *sim.Inputs) int {
 		return 0
 	}
 	l := &d.limits
-	volts := int(in.Supply)*int(d.state().duty)/100 - l.lost
+	volts := min(int(in.Supply), l.countedSupply)*int(d.state().duty)/100 - l.lost
 	return max(0, l.leastMilli*volts/(l.closingSupply-l.lost))
 }
 

@@ -364,7 +364,7 @@ func TestCurtainThatFallsBehind(t *testing.T) {
 	for _, c := range []struct {
 		rate, supply float64
 		behind       bool
-	}{{48, 12.4, true}, {66, 12.4, false}, {48, 10, false}} {
+	}{{45, 12.4, true}, {66, 12.4, false}, {66, 15.4, false}, {45, 9.8, false}} {
 		r := newRig(t, baseline(t), rigTravel-5)
 		r.press()
 		r.rate, r.in.Supply = c.rate, volts(c.supply)

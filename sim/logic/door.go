@@ -36,6 +36,7 @@ type limits struct {
 	leastMilli              int // 1/1000 pulse a tick that a closing drive pays out, at full duty and closingSupply
 	mostLag                 int // 1/1000 pulse
 	closingSupply, lost     int // converter counts
+	countedSupply           int // converter counts
 	deadAmps                int // converter counts
 	pause, slow, limit      int
 	waking                  int
@@ -68,7 +69,7 @@ func newLimits(t *Tuning, k clock) limits {
 		mostPulses:    pulses(t.MostSpeed * float64(ticks(t.SlowedSpan)) * float64(k)),
 		leastMilli:    int(math.Round(t.LeastSpeed * t.PulsesAMetre * float64(k) * 1000)),
 		mostLag:       pulses(t.MostLag) * 1000,
-		closingSupply: volts(closingSupply), lost: volts(lostVolts), deadAmps: amps(deadAmps),
+		closingSupply: volts(closingSupply), countedSupply: volts(countedSupply), lost: volts(lostVolts), deadAmps: amps(deadAmps),
 		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
 		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
 		runOut: ticks(runOut), stands: ticks(stands), edgeGives: ticks(edgeGives), motorGives: ticks(motorGives),
@@ -165,9 +166,12 @@ const ratedSupply = 11.5
 
 // closingSupply is the supply, in V, at which 'least speed' is paid out, at full duty and by a
 // door as cold and as stiff as it gets. Of that supply the winding of its motor loses
-// lostVolts, in V (5 A through 0.54 Ω), and the speed goes with the rest.
+// lostVolts, in V (5 A through 0.54 Ω), and the speed goes with the rest. No reading above
+// countedSupply, in V, is counted on: it may be 2 V too high, and an unhindered door would
+// seem to lag.
 const (
 	closingSupply = 12.0
+	countedSupply = 11.0
 	lostVolts     = 2.7
 )
 

@@ -9,11 +9,13 @@ type answerMonitor struct {
 	lit          bool // the lamp, when locking was asked for
 	wasLit       bool
 	changedAt    int64 // last change of the lamp
+	free         bool  // the bar was home, and its doors permitted, when unlocking was asked for
 }
 
 // asked: a request. A bar that is under way answers a lock request already; so do a lamp that
 // flashes, and one that says locked of a bar that is. An unlock request that takes back a lock
-// request of which nothing has come yet need do no more than that.
+// request of which nothing has come yet need do no more than that, and one that comes as the doors
+// are permitted has been answered, though a switch should fail at this very tick.
 func (a *answerMonitor) asked(d *sideTruth, lock bool, now int64) {
 	k := &d.set.limit
 	if now-max(d.bootAt, 0) <= k.selfTest {
@@ -22,6 +24,7 @@ func (a *answerMonitor) asked(d *sideTruth, lock bool, now int64) {
 	if !lock {
 		a.drop(d, &a.lock, now)
 		if d.drive != 0 || now-d.lockAt > k.answer {
+			a.free = d.out.Permit && d.home()
 			a.unlock.start(now, k.answer)
 		}
 		return
@@ -61,7 +64,7 @@ func (a *answerMonitor) tick(d *sideTruth, in *sim.SideInputs, out *sim.SideOutp
 		}
 	}
 	if a.unlock.on {
-		if out.Drive < 0 || out.Permit && barHome(in) {
+		if out.Drive < 0 || out.Permit && barHome(in) || a.free {
 			a.unlock.meet(m, dt, now)
 		} else if now > a.unlock.due() {
 			a.unlock.pass(m, dt)

@@ -134,6 +134,13 @@ func TestCabSwitchIsAnswered(t *testing.T) {
 	both(t, "lock-fault", "answer", s(lock, lamp(1.9, 2.5)), s(lock, lamp(2.1, 2.5)))
 	both(t, "lock-fault", "answer", s(lock, lamp(0.5, 0.8)), s(lock, nil)) // it was flashing
 	both(t, "lock-fault", "answer", s(append(lock, ask(1.5, sim.UnlockAsk)), nil), s(lock, nil))
+	permitted := func(until float64) func(float64, *sim.Inputs, *sim.Outputs) {
+		return func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			out.Sides[0] = sim.SideOutputs{Permit: s < until, Lamp: s >= until && int(s/0.2)%2 == 0}
+		}
+	}
+	unlock := []sim.Action{ask(1, sim.UnlockAsk)}
+	both(t, "lock-fault", "answer", s(unlock, permitted(1.005)), s(unlock, permitted(0.9)))
 	locked := func(back float64) story {
 		return story{height: -1, locked: true, seconds: 6, actions: []sim.Action{ask(1, sim.UnlockAsk)}, locks: bar(99, 99, back, back+2, false, 0.1)}
 	}

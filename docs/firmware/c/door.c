@@ -15,6 +15,7 @@
 #define LAG_US 10000          /* and back */
 #define RATED_MV 11500        /* the supply at which the opening current is meant */
 #define CLOSING_MV 12000      /* the supply at which the least speed is paid out */
+#define COUNTED_MV 11000      /* a higher reading may be wrong, and counts as this */
 #define LOST_MV 2700          /* of which the winding of a cold door's motor loses so much */
 #define SEAL_DEPTH_UM 10000   /* deeper, where a fitted edge does not tell of the floor */
 #define DEAD_MA 200           /* any motor that is driven takes more */
@@ -336,7 +337,7 @@ static int part(int x, int percent) { return percent == 100 ? x : x * percent / 
  * speed goes with its voltage, less what the winding loses. */
 static int paid_out(void)
 {
-    int lost = MILLIVOLTS(LOST_MV), volts = part(bench_in.supply, d.percent) - lost;
+    int lost = MILLIVOLTS(LOST_MV), volts = part(min(bench_in.supply, MILLIVOLTS(COUNTED_MV)), d.percent) - lost;
     return max(0, t.least_milli * volts / (MILLIVOLTS(CLOSING_MV) - lost));
 }
 
