@@ -71,7 +71,10 @@ func edgeReading(bay *model.Bay, w EdgeWire) uint16 {
 // count hands over the pulses that have come since the last tick, with those that
 // a noisy motor adds.
 func (b *Bench) count(i int, bay *model.Bay, in *Inputs) {
-	extra := b.extraPulses(i, bay)
+	extra := int64(0)
+	if b.Wires[i].NoiseRate != 0 && bay.Energised != 0 {
+		extra = b.extraPulses(b.Wires[i].NoiseRate)
+	}
 	pulses := bay.Reel.Pulses - b.seen[i] + extra
 	in.Pulses = uint8(min(pulses, math.MaxUint8))
 	in.Net = 0
@@ -82,11 +85,8 @@ func (b *Bench) count(i int, bay *model.Bay, in *Inputs) {
 	b.seen[i], b.seenNet[i] = bay.Reel.Pulses, bay.Reel.Net
 }
 
-func (b *Bench) extraPulses(i int, bay *model.Bay) int64 {
-	rate := b.Wires[i].NoiseRate
-	if rate == 0 || bay.Energised == 0 {
-		return 0
-	}
+// extraPulses are those of a tick at a rate a second.
+func (b *Bench) extraPulses(rate float64) int64 {
 	mean := float64(rate * float64(b.TickSteps) * b.Truck.StepSize())
 	whole := math.Floor(mean)
 	if b.Random() < mean-whole {

@@ -119,10 +119,16 @@ func (s *Set) Tick(b *sim.Bench) {
 		s.begin(b)
 	}
 	for i := range s.bays {
-		s.bays[i].tick(b, b.Now)
+		if t := &s.bays[i]; t.dozes && t.nothingNew(b) {
+			t.dozed(b, b.Now)
+		} else {
+			t.tick(b, b.Now)
+		}
 	}
 	for i := range s.sides {
-		s.sides[i].tick(b, b.Now)
+		if d := &s.sides[i]; !d.dozes || !d.nothingNew(b) {
+			d.tick(b, b.Now)
+		}
 	}
 	s.post.tick(s, b.LockOutputs().Tone, b.LocksAwake(), nil, b.Now)
 	s.onsets(b.Now)

@@ -108,9 +108,6 @@ func (d *sideTruth) turn(was int, now int64) {
 }
 
 func (d *sideTruth) tick(b *sim.Bench, now int64) {
-	if d.dozes && d.nothingNew(b) {
-		return
-	}
 	if awake := b.LocksAwake(); awake != d.awake {
 		d.awake = awake
 		if !awake {

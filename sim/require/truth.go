@@ -288,10 +288,6 @@ func (t *bayTruth) unhold() {
 // tick looks at what the wires carry and, while anything moves, at what need not
 // be looked at every step.
 func (t *bayTruth) tick(b *sim.Bench, now int64) {
-	if t.dozes && t.nothingNew(b) {
-		t.dozed(b, now)
-		return
-	}
 	if awake := b.Awake(t.index); awake != t.awake {
 		t.power(awake, now)
 	}
