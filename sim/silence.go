@@ -1,5 +1,7 @@
 package sim
 
+import "slices"
+
 // Faller is a controller that can fail as a whole, as one from outside can: it
 // traps, it hangs, it dies. Its outputs are off from then on.
 type Faller interface {
@@ -25,6 +27,7 @@ type Silences struct {
 
 	fallers []Faller // nil where a controller is none
 	was     []string
+	some    bool // one is not empty
 }
 
 // NewSilences keeps nothing until a bench is shown to it.
@@ -34,28 +37,39 @@ func NewSilences() *Silences { return &Silences{} }
 // comes back is known by the first few.
 const mostSilences = 32
 
-// Tick implements Observer.
+// Tick implements Observer. A controller that has fallen silent drives nothing: one that
+// says something on its lines, or lets doors move, need not be asked.
 func (s *Silences) Tick(b *Bench) {
 	if s.was == nil {
 		s.begin(b)
 	}
-	for i, f := range s.fallers {
-		if f == nil || i < len(b.doors) && b.doors[i].out.Lines != (DownLines{}) && s.was[i] == "" {
-			continue // one that says something on its lines has not fallen silent
-		}
-		why := f.Silent()
-		if why == s.was[i] {
-			continue
-		}
-		if s.was[i] == "" && len(s.List) < mostSilences {
-			bay := i
-			if i == len(b.doors) {
-				bay = LockPost
-			}
-			s.List = append(s.List, Silence{bay, b.Now, why})
-		}
-		s.was[i] = why
+	if s.fallers == nil {
+		return
 	}
+	for i := range b.doors {
+		if b.doors[i].out.Lines == (DownLines{}) || s.some {
+			s.ask(b, i, i)
+		}
+	}
+	if o := &b.locks.out; !o.Sides[0].Permit && !o.Sides[1].Permit || s.some {
+		s.ask(b, len(b.doors), LockPost)
+	}
+}
+
+// ask asks one of them.
+func (s *Silences) ask(b *Bench, i, bay int) {
+	if s.fallers[i] == nil {
+		return
+	}
+	why := s.fallers[i].Silent()
+	if why == s.was[i] {
+		return
+	}
+	if s.was[i] == "" && len(s.List) < mostSilences {
+		s.List = append(s.List, Silence{bay, b.Now, why})
+	}
+	s.was[i] = why
+	s.some = slices.ContainsFunc(s.was, func(why string) bool { return why != "" })
 }
 
 func (s *Silences) begin(b *Bench) {

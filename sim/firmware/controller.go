@@ -85,11 +85,17 @@ func (c *controller) Tick(in *sim.Inputs, out *sim.Outputs) {
 		*out = sim.Outputs{}
 		return
 	}
-	if c.nothingNew(in) {
-		c.sleep.pass(in)
-		*out = c.sleep.outputs
+	s := &c.sleep
+	if s.deep > 0 && sameWires(in, &s.wires) && (c.role == Door || in.Sides == s.wires.Sides) { // a door is not told of the sides
+		s.pass(in)
+		*out = s.outputs
 		return
 	}
+	c.work(in, out)
+}
+
+// work is a tick for which it is called.
+func (c *controller) work(in *sim.Inputs, out *sim.Outputs) {
 	var err error
 	if c.sleep.n > 0 {
 		err = c.wake()
@@ -218,15 +224,15 @@ func (t tells) Counts() int { return int(t.c.said.counts) }
 // A controller is seen to tell, and to keep records, only where it does.
 type (
 	telling struct {
-		*controller
+		controller
 		tells
 	}
 	keeping struct {
-		*controller
+		controller
 		keeps
 	}
 	tellingKeeping struct {
-		*controller
+		controller
 		tells
 		keeps
 	}
@@ -234,19 +240,25 @@ type (
 
 // newController makes one for a role, with as much as its layout offers.
 func newController(i image, l *Layout, r Role, tick float64) sim.Controller {
-	c := &controller{image: i, role: r, micros: uint32(math.Round(tick * 1e6))}
+	c := controller{image: i, role: r, micros: uint32(math.Round(tick * 1e6))}
 	c.sleep.may = l.Sleeps()
-	t := tells{c, &names{map[uint16]string{}, map[uint32]string{}}}
+	known := &names{map[uint16]string{}, map[uint32]string{}}
 	records := l.KeepsRecords() && r == Door
 	switch {
 	case l.Tells() && records:
-		return tellingKeeping{c, t, keeps{c}}
+		t := &tellingKeeping{controller: c}
+		t.tells, t.keeps = tells{&t.controller, known}, keeps{&t.controller}
+		return t
 	case l.Tells():
-		return telling{c, t}
+		t := &telling{controller: c}
+		t.tells = tells{&t.controller, known}
+		return t
 	case records:
-		return keeping{c, keeps{c}}
+		k := &keeping{controller: c}
+		k.keeps = keeps{&k.controller}
+		return k
 	}
-	return c
+	return &c
 }
 
 // controllers makes those of a truck.

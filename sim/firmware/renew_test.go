@@ -251,15 +251,15 @@ func TestPowerOnPutsBack(t *testing.T) {
 	doors, _ := m.Controllers(1, 0.01)
 	var kept sim.Store
 	doors[0].PowerOn(&kept)
-	was := doors[0].(telling).engine
+	was := doors[0].(*telling).engine
 	first := counts(t, doors[0], 3)
 	if want := []int{0, 110, 220}; !same(first, want) {
 		t.Fatalf("the module counts %v, expected %v", first, want)
 	}
 	for range 2 {
 		doors[0].PowerOn(&kept)
-		if again := counts(t, doors[0], 3); !same(again, first) || doors[0].(telling).engine != was {
-			t.Errorf("after a reset it counts %v, before %v; the same instance: %v", again, first, doors[0].(telling).engine == was)
+		if again := counts(t, doors[0], 3); !same(again, first) || doors[0].(*telling).engine != was {
+			t.Errorf("after a reset it counts %v, before %v; the same instance: %v", again, first, doors[0].(*telling).engine == was)
 		}
 	}
 }

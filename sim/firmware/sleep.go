@@ -73,9 +73,3 @@ func sameWires(in, before *sim.Inputs) bool {
 		in.Teach == before.Teach && in.Permit == before.Permit && in.Unlocked == before.Unlocked && in.Locked == before.Locked &&
 		in.StoreBusy == before.StoreBusy && in.TwoChannels == before.TwoChannels && in.EdgeFitted == before.EdgeFitted
 }
-
-// nothingNew tells that it is to sleep on. A door is not told of the sides.
-func (c *controller) nothingNew(in *sim.Inputs) bool {
-	s := &c.sleep
-	return s.deep > 0 && sameWires(in, &s.wires) && (c.role == Door || in.Sides == s.wires.Sides)
-}
