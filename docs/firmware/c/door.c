@@ -59,12 +59,10 @@ static void window_reset(window *w) { w->at = w->n = w->sum = 0; }
 static void window_add(window *w, int x)
 {
     uint16_t *slot = &w->ring[w->at];
-    if (w->n++ >= w->slots)
-        w->sum -= *slot;
-    w->sum += x;
+    w->sum += x - (w->n >= w->slots ? *slot : 0);
+    w->n++;
     *slot = (uint16_t)x;
-    if (++w->at == w->slots)
-        w->at = 0;
+    w->at = w->at + 1 == w->slots ? 0 : w->at + 1;
 }
 
 /* One run of the drive in one direction. */
@@ -100,6 +98,7 @@ static struct {
     uint32_t waits;    /* for these events */
     int stall, still;  /* ticks without a pulse, after some and from the start, */
     int patience;      /* and the fewer of both */
+    int long_run;      /* ticks after which it can have lasted too long */
     int least, most;   /* pulses in the slowed span, times 100 */
 
     /* The switches as they were looked at last, four to a word, and what they say. */
@@ -184,6 +183,7 @@ static SELDOM void begin(int n)
     d.stall = s->drive > 0 ? t.STALL_OPENING : slow ? t.STALL_SLOW : t.STALL_CLOSING;
     d.still = s->drive > 0 ? t.GRACE_OPENING : t.GRACE_CLOSING;
     d.patience = min(d.stall, d.still);
+    d.long_run = min(t.TRAVEL_LIMIT, t.SLOW_TRAVEL);
     d.least = t.least_pulses * d.percent / 100 * SLOWED_TO_PERCENT;
     d.most = t.most_pulses * d.percent / 100 * SLOWED_TO_PERCENT;
     bench_out.duty = (uint8_t)d.percent;
@@ -293,7 +293,7 @@ static bool too_hot(void)
 {
     if (d.run.dir > 0)
         return d.amps > COUNTS(OPENING_CURRENT_MA);
-    return d.amps > COUNTS(CLOSING_CURRENT_MA) && (!d.known || d.count < PULSES(CLOSING_CURRENT_BELOW_UM));
+    return (d.amps > COUNTS(CLOSING_CURRENT_MA)) & (!d.known | (d.count < PULSES(CLOSING_CURRENT_BELOW_UM)));
 }
 
 /* An opening motor takes what one takes that stands, at its voltage: on a low supply, or
@@ -318,12 +318,10 @@ static int direction(void)
     return dir;
 }
 
-static void count_pulses(void)
+static SELDOM void count_pulses(void)
 {
     if (bench_in.two_channels)
         d.count += bench_in.net;
-    else if (bench_in.pulses == 0)
-        return;
     else if (d.drive == 0 && d.at_rest > t.RUN_OUT)
         d.strays += bench_in.pulses;
     else
@@ -346,14 +344,15 @@ static void follow_run(void)
 {
     run *r = &d.run;
     int pulses = bench_in.pulses;
+    d.count += bench_in.two_channels ? bench_in.net : r->dir * pulses;
     r->ticks++;
     r->pulses += pulses;
     r->quiet = pulses ? 0 : r->quiet + 1;
     d.amps = full_current();
     bool settled = r->ticks >= t.CURRENT_AFTER; /* the inrush is over */
-    r->hot = settled && too_hot() ? r->hot + 1 : 0;
+    r->hot = (settled & too_hot()) ? r->hot + 1 : 0;
     if (r->dir > 0) {
-        r->labours = settled && labours() ? r->labours + 1 : 0;
+        r->labours = (settled & labours()) ? r->labours + 1 : 0;
         return;
     }
     window_add(&d.speed, pulses);
@@ -363,10 +362,13 @@ static void follow_run(void)
 
 static void follow(void)
 {
-    count_pulses();
-    if (d.enable && d.drive != 0) {
+    if (d.enable & (d.drive != 0)) {
         follow_run();
-    } else if (d.dir == 0 && d.drive == 0) {
+        return;
+    }
+    if (bench_in.pulses | bench_in.net)
+        count_pulses();
+    if (d.dir == 0 && d.drive == 0) {
         window_add(&d.supply, bench_in.supply);
     } else {
         window_reset(&d.supply);
@@ -399,22 +401,23 @@ static bool slowed(void)
  * much for a moment as one that stands. */
 static bool held_up(void) { return (d.run.hot >= t.CURRENT_TIME) | (d.run.labours >= t.GRACE_OPENING); }
 
+static SELDOM uint32_t late_events(void)
+{
+    return bit(d.run.ticks >= t.TRAVEL_LIMIT, DOOR_EV_TIME_UP) | bit(d.run.ticks == t.SLOW_TRAVEL, DOOR_EV_SLOW) |
+           bit(stalled(), DOOR_EV_STALL) | bit(still(), DOOR_EV_NO_MOTION) | bit(held_up(), DOOR_EV_HELD_UP);
+}
+
+/* None of these can be before something has lasted for a while. */
 static uint32_t run_events(void)
 {
-    uint32_t e = 0;
-    if (d.run.ticks >= min(t.TRAVEL_LIMIT, t.SLOW_TRAVEL))
-        e |= bit(d.run.ticks >= t.TRAVEL_LIMIT, DOOR_EV_TIME_UP) | bit(d.run.ticks == t.SLOW_TRAVEL, DOOR_EV_SLOW);
-    if (d.run.quiet >= d.patience)
-        e |= bit(stalled(), DOOR_EV_STALL) | bit(still(), DOOR_EV_NO_MOTION);
-    if (d.run.hot | d.run.labours)
-        e |= bit(held_up(), DOOR_EV_HELD_UP);
-    return e;
+    bool late = (d.run.ticks >= d.long_run) | (d.run.quiet >= d.patience) | ((d.run.hot | d.run.labours) != 0);
+    return late ? late_events() : 0;
 }
 
 static uint32_t up_events(void)
 {
-    bool at_top = d.known && d.count >= d.travel - PULSES(STOP_BEFORE_UM);
-    return bit(at_top && d.run.pulses > 0, DOOR_EV_AT_TOP) | bit(d.run.ticks >= d.run.down_ticks, DOOR_EV_WOUND_BACK);
+    bool at_top = d.known & (d.count >= d.travel - PULSES(STOP_BEFORE_UM)) & (d.run.pulses > 0);
+    return bit(at_top, DOOR_EV_AT_TOP) | bit(d.run.ticks >= d.run.down_ticks, DOOR_EV_WOUND_BACK);
 }
 
 /* The sill switch is made, and something says that the door stands on it. */
@@ -448,8 +451,7 @@ static bool moved(void)
 static uint32_t events(void)
 {
     uint32_t e = switches();
-    if (d.waits & (BIT(DOOR_EV_AWAKE) | BIT(DOOR_EV_PAUSED)))
-        e |= bit(d.in_state >= t.WAKING, DOOR_EV_AWAKE) | bit(d.in_state >= t.PAUSE, DOOR_EV_PAUSED);
+    e |= bit(d.in_state >= t.WAKING, DOOR_EV_AWAKE) | bit(d.in_state >= t.PAUSE, DOOR_EV_PAUSED);
     if (d.drive == 0)
         return e | bit(moved(), DOOR_EV_MOVED) | bit(!bench_in.sill, DOOR_EV_SILL_OPEN);
     return e | run_events() | (d.drive > 0 ? up_events() : down_events());
@@ -652,21 +654,9 @@ static bool asleep(uint32_t happens)
            !pen_busy(&d.pen) && !(happens & d.waits);
 }
 
-/* Makes up for ticks that were slept through. */
-static SELDOM void make_up(int missed)
+/* All that is not done at every tick of a run. */
+static SELDOM void act(uint32_t happens)
 {
-    d.in_state += missed;
-    d.at_rest += missed;
-}
-
-void door_tick(void)
-{
-    int missed = ticks_missed();
-    if (missed != 0)
-        make_up(missed);
-    follow();
-    uint32_t happens = events();
-    d.in_state++;
     if (happens & d.waits)
         answer(happens);
     if (d.drive == 0 && ++d.at_rest == t.RUN_OUT && d.known)
@@ -676,7 +666,27 @@ void door_tick(void)
     if (d.lamp == LAMP_FLASH || d.flash > 0)
         blink();
     bench_out.tone = sounder_tick(&d.sounder);
-    bench_out.counts = d.count;
     pen_tick(&d.pen);
     say_asleep(d.drive == 0 && asleep(happens), t.SUPPLY_SPAN);
+}
+
+/* Makes up for ticks that were slept through. */
+static void make_up(int missed)
+{
+    d.in_state += missed;
+    d.at_rest += missed;
+}
+
+void door_tick(void)
+{
+    make_up(ticks_missed());
+    follow();
+    uint32_t happens = events();
+    d.in_state++;
+    /* On its way, with its coils as they are to be, nothing to show, to sound or to write. */
+    bool under_way = (d.drive != 0) & (d.dir == d.drive) & d.enable & (d.lamp != LAMP_FLASH) & (d.flash == 0) & !d.sounder.busy &
+                     !pen_busy(&d.pen) & !bench_out.write;
+    if (!under_way || (happens & d.waits))
+        act(happens);
+    bench_out.counts = d.count;
 }
