@@ -24,7 +24,7 @@ var lockRules = []Rule{
 		"A driver who walks away must see it from either side.", (*view).lockTell},
 	{"lock lamp", "The lamp flashes where the bar is at fault or what came before was told of, until it is asked again; else it is out, but where it is locked.",
 		"A lamp that is out says that nothing is wrong.", (*view).lockLamp},
-	{"lock tell apart", "After a reset it asks for both ends and for the record of a stroke.",
+	{"lock tell apart", "After a reset it asks for both ends and for the record of a stroke; where a request is taken back or refused, for the unlocked end.",
 		"An answer that suits one case and is given in both is wrong in the other.", (*view).lockApart},
 	{"lock stay", "An answer that leaves a state as it was says 'stay'.",
 		"Entering it again begins its times anew.", (*view).again},
@@ -51,7 +51,7 @@ func (v *view) lockDrive() {
 					v.answerAt(a, "drives the bar out without having settled, or without asking for 'doors down'")
 				}
 			case "unlock":
-				if a.On != "unlock asked" && v.drives(a.from) != "lock" {
+				if a.On != "unlock asked" && v.drives(a.from) == "" {
 					v.answerAt(a, "drives the bar back, and nobody has asked for it")
 				}
 			}
@@ -84,8 +84,8 @@ func (v *view) home(a *answer) bool {
 		return a.asks("at unlocked", "not interrupted")
 	case v.permits(a.from):
 		return a.On != "unlocked lost"
-	case v.settles(a.from): // the end is looked at again at the next tick
-		return a.On == "unlock asked" || a.On == "doors lost"
+	case v.settles(a.from):
+		return a.asks("at unlocked") && (a.On == "unlock asked" || a.On == "doors lost")
 	}
 	return a.asks("at unlocked") && a.On == "locked lost"
 }
@@ -238,8 +238,15 @@ func (v *view) lockRequest() {
 			v.mustAnswer(s, "unlock asked")
 			v.mustAnswer(s, "doors lost")
 			for _, a := range slices.Concat(v.on(s, "unlock asked"), v.on(s, "doors lost")) {
-				if !v.permits(a.to) || a.On == "doors lost" && !a.does("flash") {
-					v.answerAt(a, "a request that is taken back, or that a door stands against, frees the doors, and a door is shown by the lamp")
+				switch home := a.asks("at unlocked"); {
+				case home && !v.permits(a.to):
+					v.answerAt(a, "the bar is home, and the doors are not permitted")
+				case !home && a.On == "unlock asked" && v.drives(a.to) != "unlock":
+					v.answerAt(a, "does not drive the bar back")
+				case !home && a.On == "doors lost" && !v.fault(a.to):
+					v.answerAt(a, "nobody knows where the bar is, and it is taken for known")
+				case a.On == "doors lost" && !a.does("flash"):
+					v.answerAt(a, "is refused and the lamp does not flash")
 				}
 			}
 			v.only(s, "unlock asked", "doors lost", "settled")
@@ -332,6 +339,10 @@ func (v *view) afterFlash(s int) bool {
 
 func (v *view) lockApart() {
 	v.tellsApart(v.start, "awake", "at unlocked", "at locked")
+	v.each(v.settles, func(s int) {
+		v.tellsApart(s, "unlock asked", "at unlocked")
+		v.tellsApart(s, "doors lost", "at unlocked")
+	})
 	for _, a := range v.on(v.start, "awake") {
 		if (a.asks("at unlocked") || a.asks("at locked")) && !a.asks("interrupted") && !a.asks("not interrupted") {
 			v.answerAt(a, "does not ask for 'interrupted'")
