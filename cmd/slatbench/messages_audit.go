@@ -147,7 +147,11 @@ func auditUndetermined(reach int) string {
 	if reach == 0 {
 		return "undetermined: no stimulus comes to where it is mistaken"
 	}
-	return fmt.Sprintf("undetermined: no difference in the runs tried; %s", counted(reach, "stimulus that comes there"))
+	stimuli := grouped(reach) + " stimuli come there"
+	if reach == 1 {
+		stimuli = "1 stimulus comes there"
+	}
+	return "undetermined: no difference in the runs tried; " + stimuli
 }
 
 // auditSteps are what people do, in words.

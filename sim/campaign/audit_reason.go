@@ -23,9 +23,9 @@ func ShippedReasons() Reasons {
 	return r
 }
 
-// ParseReasons reads reasons: a line that begins with "=" and the paragraph after it are
-// one reason, and the lines that follow it, each an ID and a text, are the mutants that
-// it is about. Lines that begin with "#" and empty lines part them.
+// ParseReasons reads reasons: a line that begins with "=", and those after it that are
+// indented, are one reason, and the lines that follow, each an ID and a text, are the
+// mutants that it is about. Lines that begin with "#" and empty lines part them.
 func ParseReasons(text string) (Reasons, error) {
 	r := Reasons{}
 	reason := ""
@@ -33,15 +33,17 @@ func ParseReasons(text string) (Reasons, error) {
 	n := 0
 	for line := range strings.Lines(text) {
 		n++
+		indented := strings.HasPrefix(line, " ")
 		line = strings.TrimSpace(line)
 		switch {
 		case line == "" || strings.HasPrefix(line, "#"):
 			inReason = false
 		case strings.HasPrefix(line, "="):
 			reason, inReason = strings.TrimSpace(line[1:]), true
-		case inReason:
+		case inReason && indented:
 			reason += " " + line
 		default:
+			inReason = false
 			id, _, _ := strings.Cut(line, " ")
 			if len(id) != 8 || reason == "" {
 				return nil, fmt.Errorf("line %d: %q is neither a reason nor a mutant's ID below one", n, line)

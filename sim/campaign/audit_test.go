@@ -79,7 +79,7 @@ func TestWatchFindsTheFirstDifference(t *testing.T) {
 }
 
 func TestReasons(t *testing.T) {
-	r, err := ParseReasons("# remark\n\n= because\n  of this\n\n0123abcd a mutant\n89abcdef another\n= else\n\n00000000 x\n")
+	r, err := ParseReasons("# remark\n\n= because\n  of this\n0123abcd a mutant\n89abcdef another\n= else\n\n00000000 x\n")
 	if err != nil {
 		t.Fatal(err)
 	}

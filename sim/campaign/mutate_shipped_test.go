@@ -118,7 +118,11 @@ func TestReasonsAreAboutMutants(t *testing.T) {
 	for i := range list {
 		plays[list[i].ID] = list[i].Plays()
 	}
-	for id := range campaign.ShippedReasons() {
+	reasons := campaign.ShippedReasons()
+	if len(reasons) == 0 {
+		t.Error("no reason is read, and some mutants are not caught")
+	}
+	for id := range reasons {
 		switch there, plain := plays[id]; {
 		case !plain:
 			t.Errorf("%s has a reason, and is no mutant", id)
