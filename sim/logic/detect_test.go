@@ -653,6 +653,35 @@ func TestLockBeatsAPress(t *testing.T) {
 	}
 }
 
+// A lock that is quicker than the start it calls off leaves the press answered, at whatever time
+// the flashes of a teaching would have begun.
+func TestPressThatTheLockCallsOffIsAnswered(t *testing.T) {
+	for _, teach := range []bool{false, true} {
+		for wait := range 40 {
+			r := newRig(t, baseline(t), rigTravel)
+			r.wait(float64(wait) * r.tick)
+			r.in.Teach, r.in.Press = teach, true
+			r.step()
+			if r.door.State() == "open" {
+				t.Fatal("nothing has begun")
+			}
+			r.in.Permit = false
+			r.step()
+			r.is("between")
+			changes, was := 0, r.out.Lamp
+			for range 28 { // to 0.3 s after the press
+				if r.step(); r.out.Lamp != was {
+					changes, was = changes+1, r.out.Lamp
+				}
+			}
+			if changes == 0 {
+				t.Errorf("teach %v, pressed %d ticks later: the lamp has not changed in 0.3 s", teach, wait)
+			}
+			r.hears()
+		}
+	}
+}
+
 func TestUntaughtDoorStaysAndSaysSo(t *testing.T) {
 	r := newRig(t, baseline(t), 0)
 	r.store = sim.Store{}

@@ -222,7 +222,20 @@ func TestDoorThatHasOpenedCloses(t *testing.T) {
 	both(t, "no-surprise", "back", short, then(up, 0))
 	asleep := then(up, 0, interrupt(3.5, 0.3))
 	both(t, "no-surprise", "back", asleep, then(up, 0))
-	contact := then(down, 0) // what the contacts make of it is not the controller's choice
+	bar := func(from float64) story { // barred for 0.4 s about the press of 5.06 s; the next is free
+		s := then(up, 0)
+		s.locks = func(s float64, _ *sim.Inputs, out *sim.Outputs) { out.Sides[0].Permit = !between(s, from, from+0.4) }
+		s.actions = append(s.actions, press(5.6))
+		s.door = func(s float64, in *sim.Inputs, out *sim.Outputs) {
+			driving(0.6, 2.85, up, 0, 3)(s, in, out)
+			running(5.8, 6.1, up)(s, out)
+			out.Lamp = out.Lamp || between(s, 5.1, 5.3)
+		}
+		return s
+	}
+	both(t, "no-surprise", "back", bar(5.08), bar(4.8))  // the lock was quicker than a start, or had refused it
+	both(t, "no-surprise", "back", bar(5.08), bar(5.18)) // nothing was about to start any more
+	contact := then(down, 0)                             // what the contacts make of it is not the controller's choice
 	contact.faults = []sim.Scheduled{kind(t, "open-down-contact", nil, 0, 0)}
 	both(t, "no-surprise", "back", contact, then(up, 0))
 }

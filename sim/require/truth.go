@@ -301,6 +301,7 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 		if t.barred {
 			t.letGo(now)
 			t.sound.drop()
+			t.back.barred(t, now)
 		}
 		t.lockedIn.wires(t, now)
 		if b.PressedAt[t.index] == now {
@@ -406,6 +407,7 @@ func (t *bayTruth) press(now int64) {
 	}
 	t.heard.press(t, now)
 	t.pressAt = now
+	t.back.pressed(t)
 	t.way.taught = t.set.bench.Inputs(t.index).Teach
 	t.lockedIn.press(t)
 	t.supply.press()
