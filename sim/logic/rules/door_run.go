@@ -5,8 +5,8 @@ import "slatbench/sim/logic"
 // What a door does while it is driven, and between two runs.
 
 var doorRun = []Rule{
-	{"door stop", "Every state that drives, or pauses between two runs, answers a press and a lock that is no longer plainly unlocked: it goes to rest, where nothing is taken for known.",
-		"A stop that asks nothing is the one that can be relied on.", (*view).doorStop},
+	{"door stop", "Every state that drives, or pauses between two runs, answers a press and a lock that is no longer plainly unlocked: it goes to rest, where nothing is taken for known. Where it is the lock, the lamp flashes.",
+		"A stop that asks nothing is the one that can be relied on; and whoever has just pressed is told that the lock refuses it.", (*view).doorStop},
 	{"door limit", "Every state that drives answers 'time up', and has told that it is slow by then, unless it only winds back.",
 		"A run must end though all else fails.", (*view).doorLimit},
 	{"door meet", "Driven down it answers the edge, pulses that stop or do not come, and the motor held up, whatever the guards say; a fault of the edge where it began with a sound one; " +
@@ -38,6 +38,8 @@ func (v *view) doorStop() {
 					v.answerAt(a, "does not come to rest")
 				case v.says(a.to) || v.open(a.to):
 					v.answerAt(a, "stops on its way, and takes the door for open or down")
+				case event == "barred" && !a.does("flash"):
+					v.answerAt(a, "is stopped by the lock and the lamp does not flash")
 				}
 			}
 		}

@@ -97,7 +97,8 @@ func TestRulesDoNotKnowNames(t *testing.T) {
 // Finding a mistake says where it is, and what is wrong, in words of the table.
 func TestFindings(t *testing.T) {
 	for text, want := range map[string]string{
-		"door: landing on barred -> between: deleted": "door stop: landing on barred: nothing answers it",
+		"door: landing on barred -> between: deleted":                  "door stop: landing on barred: nothing answers it",
+		"door: giving up on barred -> between: action 'flash' dropped": "door stop: giving up on barred: is stopped by the lock and the lamp does not flash",
 		"door: closing on stall -> pausing: to down instead": "door down: closing on stall: " +
 			"leads to a state that says down, and no floor is shown",
 		"door: state rising: duty slow, not full":               `door duty: rising: drives at duty "slow", not ""`,
