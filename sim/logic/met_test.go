@@ -89,6 +89,30 @@ func TestNothingRunsOutAboveTheTravel(t *testing.T) {
 	}
 }
 
+// A curtain that runs out upwards and turns crosses its last edge twice: the gaps between the
+// pulses lengthen up to there. It is not counted, and no other is left out; nor where the
+// curtain has not yet slowed down.
+func TestPulseOfTheTurnIsNotCounted(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		ticks []int
+		want  int
+	}{
+		{"as it runs out", []int{1, 3, 4, 7}, 4},
+		{"turned", []int{1, 3, 4, 7, 10, 19}, 5},
+		{"turned, and trembling after that", []int{1, 3, 7, 14, 18, 22}, 5},
+		{"a first long gap", []int{1, 3, 11}, 3},
+		{"a shorter gap", []int{1, 3, 7, 9}, 4},
+	} {
+		r := openedTo(t, 300)
+		cut := r.door.Counts()
+		r.pulsesAtRest(c.ticks...)
+		if got := r.door.Counts() - cut; got != c.want {
+			t.Errorf("%s: counted %+d, expected %+d", c.name, got, c.want)
+		}
+	}
+}
+
 // openedTo is a rig whose door goes up to the stop, whatever its count, and is pressed at a height.
 func openedTo(t *testing.T, height int) *rig {
 	t.Helper()

@@ -249,6 +249,7 @@ type countCheck struct {
 	teaching bool    // this run, or the last, began with the teach request held
 	begun    bool    // a teaching has begun, and not come to the stop
 	unstored bool    // and it was given up
+	untaught bool    // no travel has been taught yet
 	kept     bool    // doubt comes from a reset at rest: a record of the count may have stood
 }
 
@@ -265,7 +266,7 @@ func (c *countCheck) begin(t *bayTruth, b *sim.Bench) {
 		c.count = float64(sim.PulsesAbove(t.bay, t.bay.Height))
 	}
 	c.thrown = c.count
-	c.doubt = b.Setup().Untaught
+	c.doubt, c.untaught = b.Setup().Untaught, b.Setup().Untaught
 	c.landedAt = longAgo
 }
 
@@ -302,8 +303,9 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 func (c *countCheck) off() bool { return c.doubt || c.wrong || c.unstored }
 
 // lost is the same, for what need not be done with it: a teaching that was given up is
-// no excuse for a controller that had the count before.
-func (c *countCheck) lost() bool { return c.doubt || c.wrong }
+// no excuse for a controller that had the count before. One that has never been taught finds the
+// floor, and still has no travel.
+func (c *countCheck) lost() bool { return c.doubt || c.wrong || c.untaught }
 
 // begins: a run starts.
 func (c *countCheck) begins(t *bayTruth) {
@@ -317,6 +319,7 @@ func (c *countCheck) ends(t *bayTruth, dir int) {
 	c.met = t.hasMet(dir)
 	switch {
 	case dir > 0 && c.bay.Height >= t.open:
+		c.untaught = c.untaught && !c.begun
 		c.begun, c.unstored = false, false
 	case c.begun && (dir > 0 || t.last.pressed || t.barred):
 		c.unstored = true

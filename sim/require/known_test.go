@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"slatbench/sim"
+	"slatbench/sim/require"
 )
 
 // What no controller can know, or what a stated tolerance covers, is not held against it;
@@ -328,4 +329,23 @@ func TestCurtainThatFallsOnceItComesFree(t *testing.T) {
 		return story{height: 1.2, seconds: 9, actions: []sim.Action{press(0.5), press(1.56)}, faults: faults, door: driving(0.6, 1.6, down, 7, 6)}
 	}
 	silent(t, falls(kind(t, "leaning-cargo", lean, 1.5, 1.75)), falls())
+}
+
+// A teaching that is stopped after its floor leaves a door that knows the floor, and has no
+// travel: where none was taught before, it need not open at a press.
+func TestAnUntaughtDoorNeedNotServe(t *testing.T) {
+	for untaught, want := range map[bool]require.Verdict{false: violated, true: require.NotExercised} {
+		s := story{height: 0.3, seconds: 20, untaught: untaught, options: require.Options{Rated: true}}
+		s.actions = []sim.Action{{At: 500, Kind: sim.TeachHold, Span: 500}, press(0.6), press(4), press(5.5)}
+		s.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			switch {
+			case between(s, 0.7, 2.7):
+				down(out)
+				out.Duty = 45
+			case s > 5.5:
+				beep(s, 5.7, 7, out)
+			}
+		}
+		s.run(t).is("service", want)
+	}
 }

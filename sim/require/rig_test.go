@@ -39,18 +39,19 @@ type rig struct {
 
 // story is what happens in a run: times in s.
 type story struct {
-	door    func(s float64, in *sim.Inputs, out *sim.Outputs)
-	locks   func(s float64, in *sim.Inputs, out *sim.Outputs)
-	height  float64
-	locked  bool
-	charge  float64
-	truck   func(*model.TruckParams)
-	actions []sim.Action
-	faults  []sim.Scheduled
-	options require.Options
-	seconds float64
-	store   sim.Controller                                    // instead of door
-	others  func(s float64, in *sim.Inputs, out *sim.Outputs) // the other doors
+	door     func(s float64, in *sim.Inputs, out *sim.Outputs)
+	locks    func(s float64, in *sim.Inputs, out *sim.Outputs)
+	height   float64
+	locked   bool
+	untaught bool // no travel on record
+	charge   float64
+	truck    func(*model.TruckParams)
+	actions  []sim.Action
+	faults   []sim.Scheduled
+	options  require.Options
+	seconds  float64
+	store    sim.Controller                                    // instead of door
+	others   func(s float64, in *sim.Inputs, out *sim.Outputs) // the other doors
 }
 
 func (s story) rig(t testing.TB) *rig {
@@ -68,7 +69,7 @@ func (s story) rig(t testing.TB) *rig {
 	setup := sim.Setup{
 		Truck: truck, Charge: s.charge, Duration: int64(s.seconds * 1000), Locks: r.locks, Seed: 1,
 		Heights: []float64{s.height}, Locked: [2]bool{s.locked}, Actions: s.actions, Faults: s.faults,
-		Watch: []sim.Observer{r.set},
+		Watch: []sim.Observer{r.set}, Untaught: s.untaught,
 	}
 	for i := range truck.Bays {
 		switch {

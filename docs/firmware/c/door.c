@@ -18,6 +18,7 @@
 #define COUNTED_MV 11000      /* a higher reading may be wrong, and counts as this */
 #define LOST_MV 2700          /* of which the winding of a cold door's motor loses so much */
 #define SEAL_DEPTH_UM 10000   /* deeper, where a fitted edge does not tell of the floor */
+#define SLOWS_TO_US 30000     /* between pulses of a curtain that hardly rises by another one */
 #define DEAD_MA 200           /* any motor that is driven takes more */
 
 /* A curtain that was driven against something goes on, after the drive is cut, while
@@ -31,7 +32,7 @@
 #define TIMES \
     X(CURRENT_AFTER) X(CURRENT_TIME) X(EDGE_GIVES) X(FLASH_TIME) X(GRACE_CLOSING) \
     X(GRACE_OPENING) X(LAG) X(LEAD) X(MOTOR_GIVES) X(PAUSE) X(RUN_OUT) X(SLOWED_SPAN) \
-    X(SLOW_TRAVEL) X(STALL_CLOSING) X(STALL_OPENING) X(STALL_SLOW) X(STANDS) \
+    X(SLOWS_TO) X(SLOW_TRAVEL) X(STALL_CLOSING) X(STALL_OPENING) X(STALL_SLOW) X(STANDS) \
     X(SUPPLY_SPAN) X(TRAVEL_LIMIT) X(WAKING)
 
 static struct {
@@ -70,7 +71,8 @@ typedef struct {
     int dir;
     int coasts;  /* direction in which pulses count until the enable is made */
     int ticks;   /* since the enable was made */
-    int quiet;   /* ticks since the last pulse */
+    int quiet;   /* ticks since the last pulse; after the drive was cut less those since then */
+    int gap;     /* ticks between the last two pulses, the second of which came after the drive was cut */
     int pulses;
     int hot;        /* ticks of too high a current */
     int labours;    /* ticks of a current like that of a motor that stands */
@@ -78,6 +80,7 @@ typedef struct {
     bool from_sill; /* it began with the sill switch made */
     bool met;       /* it ended against something */
     int gives;      /* ticks that this still gave way after the drive was cut */
+    bool turned;    /* a pulse after it was where the curtain turned, and was not counted */
     bool arrived;   /* it ended at the top */
     bool ran_out;
     int down_ticks; /* how long the last run down was */
@@ -305,9 +308,24 @@ static bool labours(void)
     return d.amps * rated * 100 > COUNTS(OPENING_CURRENT_MA) * volts;
 }
 
+/* A curtain that rises on, its drive cut, may have turned at this pulse: the one before it
+ * came after a gap that only a curtain leaves that is about to stand, and this one after a
+ * longer one. It comes back by less than a pulse, so this happens once. */
+static bool turns(void)
+{
+    run *r = &d.run;
+    int gap = d.at_rest + r->quiet;
+    bool now = (r->gap >= t.SLOWS_TO) & (gap > t.SLOWS_TO) & !r->turned;
+    r->gap = gap;
+    r->quiet = -d.at_rest;
+    r->turned |= now;
+    return now;
+}
+
 /* Two channels tell the direction; with one it is taken from the last drive, as long
  * as the curtain can still be running out. A curtain that was driven against something
- * springs back once that no longer gives. */
+ * springs back once that no longer gives. Where one that was not may have turned, the pulse
+ * is not counted. */
 static int direction(void)
 {
     int dir = d.run.dir;
@@ -315,7 +333,7 @@ static int direction(void)
         return d.enable ? dir : d.run.coasts; /* the run before goes on */
     if ((d.run.met && d.at_rest > d.run.gives) || (dir > 0 && d.count >= d.travel))
         return -dir;
-    return dir;
+    return dir > 0 && bench_in.pulses && turns() ? 0 : dir;
 }
 
 static SELDOM void count_pulses(void)
