@@ -13,7 +13,9 @@ type answerMonitor struct {
 }
 
 // asked: a request. A bar that is under way answers a lock request already; so do a lamp that
-// flashes, and one that says locked of a bar that is. An unlock request that takes back a lock
+// flashes, and one that says locked of a bar that is, or of which both end switches say so
+// plainly: the second request tells the lock nothing new, and a lamp that is wrong is judged by
+// the show clause. An unlock request that takes back a lock
 // request of which nothing has come yet need do no more than that, and one that comes as the doors
 // are permitted has been answered, though a switch should fail at this very tick.
 func (a *answerMonitor) asked(d *sideTruth, lock bool, now int64) {
@@ -30,7 +32,7 @@ func (a *answerMonitor) asked(d *sideTruth, lock bool, now int64) {
 		return
 	}
 	a.drop(d, &a.unlock, now)
-	if d.drive != 0 || d.unasks || now-a.changedAt <= k.lampOut || a.wasLit && d.arrived() {
+	if d.drive != 0 || d.unasks || now-a.changedAt <= k.lampOut || a.wasLit && (d.arrived() || barOut(&d.set.bench.LockInputs().Sides[d.index])) {
 		return
 	}
 	a.lit = a.wasLit

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"slatbench/sim"
+	"slatbench/sim/require"
 )
 
 // What people are told, at the door, at the cab and over the wires: each case that is not held
@@ -147,6 +148,16 @@ func TestCabSwitchIsAnswered(t *testing.T) {
 	good, bad := locked(1.9), locked(2.2)
 	good.locks, bad.locks = litUntil(good.locks, 1.9), litUntil(bad.locks, 2.2)
 	both(t, "lock-fault", "answer", good, bad)
+
+	// Asked again: both switches say locked of a bar that is held half way, or one does not.
+	again := func(end float64) story {
+		return story{height: -1, seconds: 6, actions: []sim.Action{ask(0.5, sim.LockAsk), ask(3, sim.LockAsk)},
+			locks:  bar(0.6, 1.6, 9, 9, false, 1.6),
+			faults: append(blocked(t), kind(t, "stuck-lock-switch", map[string]float64{"end": end}, 1.5, 0)),
+			// return and show are exempt
+			options: require.Options{Faults: []require.Active{{Kind: "stuck-lock-switch", From: 1500}}}}
+	}
+	both(t, "lock-fault", "answer", again(1), again(0))
 }
 
 // litUntil puts the lamp out at a time.
