@@ -25,7 +25,12 @@ type sideLock struct {
 	lockWas     bool // the requests' levels at the last tick
 	unlockWas   bool
 	interrupted bool
+	noted       bool // as on record: nothing is known of the bar
 	driven      bool // towards locked
+	wasUnlocked bool // made, at the last tick
+	wasLocked   bool
+	suspected   bool // the unlocked switch was made beside that of the locked end
+	doubted     bool // and the bar has left its locked end since
 }
 
 type lockState struct {
@@ -72,6 +77,7 @@ func (l *Locks) PowerOn(store *sim.Store) {
 		*s = sideLock{machine: s.machine, outputs: s.outputs, lockWas: true, unlockWas: true}
 		s.machine.reset()
 		s.interrupted = store[strokeAt+i] != 0
+		s.noted = s.interrupted
 	}
 }
 
@@ -97,10 +103,11 @@ func (l *Locks) Tick(in *sim.Inputs, out *sim.Outputs) {
 // side works one side's lock, and gives the events that it has found.
 func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.Inputs) uint32 {
 	s := &l.sides[i]
+	s.doubt(in, l.limits.leave)
 	events, guards := l.events(s, in)
 	s.lockWas, s.unlockWas = in.LockRequest, in.UnlockRequest
+	s.wasUnlocked, s.wasLocked = in.Unlocked.Made, in.Locked.Made
 	s.inState++
-	before := s.outputs[s.machine.state].drive
 	if a := s.machine.answerTo(events, guards); a != nil {
 		if s.machine.fire(a) {
 			s.inState = 0
@@ -116,7 +123,7 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 		}
 	}
 	o := &s.outputs[s.machine.state]
-	l.note(i, before, o.drive)
+	l.note(i, o)
 	out.Drive = 0
 	// The record must say so before a bar leaves; one on its way does not wait for the other side's.
 	if o.drive <= 0 || s.driven || !l.pen.busy() && !all.StoreBusy {
@@ -131,24 +138,48 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 	return events
 }
 
-// note keeps on record that a stroke is under way, so that a reset in its midst
-// does not take a bar for unlocked, or for locked, on the word of one switch.
-func (l *Locks) note(i, before, now int) {
-	if before != now && now != 0 {
-		l.pen.put(strokeAt+i, 1)
+// note keeps on record that a stroke is under way or that the lock has failed, so that
+// after a reset a bar is not taken for unlocked, or for locked, on the word of one switch.
+func (l *Locks) note(i int, o *lockState) {
+	s := &l.sides[i]
+	unknown := o.drive != 0 || o.lamp == lampFlash && !o.permit
+	if unknown == s.noted {
+		return
 	}
-	if before != 0 && now == 0 {
+	s.noted = unknown
+	if unknown {
+		l.pen.put(strokeAt+i, 1)
+	} else {
 		l.pen.put(strokeAt+i, 0)
+	}
+}
+
+// doubt finds the switch of the unlocked end stuck: it is made at a bar that says locked, and
+// that cannot have come home; and the bar, driven back, lets go of its locked end, which was
+// true then. Until that switch lets go it says nothing.
+func (s *sideLock) doubt(in *sim.SideInputs, leave int) {
+	drive := s.outputs[s.machine.state].drive
+	leaves := drive < 0 && s.inState < leave
+	if !in.Unlocked.Made {
+		s.suspected, s.doubted = false, false
+		return
+	}
+	if !s.wasUnlocked {
+		s.suspected = s.wasLocked && (drive >= 0 || leaves)
+	}
+	if s.suspected && leaves && s.wasLocked && !in.Locked.Made {
+		s.doubted = true
 	}
 }
 
 func (l *Locks) events(s *sideLock, in *sim.SideInputs) (events, guards uint32) {
 	k := &l.limits
-	sound := in.Unlocked.Sound() && in.Locked.Sound() && !(in.Unlocked.Made && in.Locked.Made)
-	unlocked := sound && in.Unlocked.Made
+	drive := s.outputs[s.machine.state].drive
+	sound := in.Unlocked.Sound() && in.Locked.Sound() && !(in.Unlocked.Made && in.Locked.Made) &&
+		!(drive > 0 && s.wasUnlocked && in.Locked.Made) // no bar is at its other end a tick later
+	unlocked := sound && in.Unlocked.Made && !s.doubted
 	locked := sound && in.Locked.Made
 	down := doorsDown(in)
-	drive := s.outputs[s.machine.state].drive
 	left := drive > 0 && !in.Unlocked.Made || drive < 0 && !in.Locked.Made
 
 	events = bit(true, lvAwake) | bit(!sound, lvWrong) | bit(!down, lvDoorsLost) |

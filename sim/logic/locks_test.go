@@ -449,6 +449,89 @@ func TestBarThatDoesNotComeHome(t *testing.T) {
 	}
 }
 
+// sticks lets a switch of side 0 say made, wherever the bar is.
+func (r *lockRig) sticks(unlocked, locked bool) {
+	r.hand[0] = true
+	s := &r.in.Sides[0]
+	s.Unlocked, s.Locked = endSwitch(unlocked || r.bar[0] <= barTrip), endSwitch(locked || r.bar[0] >= barStroke-barTrip)
+}
+
+// The switch of the unlocked end sticks at a locked bar, which then is held on its way back. It
+// is not taken for home, however often that is asked for, until the switch has let go.
+func TestSwitchThatSaysHomeOfALockedBar(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.lock(0)
+	r.until(0, "locked", 3)
+	r.sticks(true, false)
+	r.wait(0.1)
+	r.is(0, "failed")
+	for range 2 {
+		r.in.Sides[0].UnlockRequest = true
+		for range 400 {
+			if r.bar[0] <= 0.030 {
+				r.still[0] = true
+			}
+			r.sticks(true, false)
+			r.step()
+			r.in.Sides[0].UnlockRequest = false
+		}
+		r.is(0, "failed")
+		if r.out.Sides[0].Permit {
+			t.Fatal("permits with the bar half out")
+		}
+	}
+	r.hand[0], r.still[0] = false, false
+	r.step()
+	r.unlock(0)
+	r.until(0, "freed", 3)
+}
+
+// Where the switch of the locked end stuck beside a bar at home, and lets go as it is driven
+// back, that of the unlocked end was right.
+func TestSwitchThatSaysLockedOfABarAtHome(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.sticks(false, true)
+	r.wait(0.1)
+	r.is(0, "failed")
+	r.unlock(0)
+	r.wait(0.1)
+	r.sticks(false, false)
+	r.until(0, "freed", 3)
+}
+
+// Both switches change within a tick: no bar is that quick.
+func TestBarThatSeemsToLeap(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.lock(0)
+	r.until(0, "locking", 1)
+	r.hand[0] = true
+	r.in.Sides[0].Unlocked, r.in.Sides[0].Locked = endSwitch(false), endSwitch(true)
+	r.step()
+	r.is(0, "returning")
+}
+
+// A lock that has failed is on record: after a reset its switches are not believed at once.
+func TestFailureIsOnRecord(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.sticks(false, true)
+	r.wait(0.1)
+	r.is(0, "failed")
+	r.bar[0] = 0.015 // by hand
+	r.sticks(false, true)
+	r.wait(0.1)
+	r.locks.PowerOn(&r.store)
+	r.wait(0.1)
+	r.is(0, "failed")
+	r.hand[0] = false
+	r.step()
+	r.unlock(0)
+	r.until(0, "freed", 3)
+	r.wait(0.1)
+	r.locks.PowerOn(&r.store)
+	r.wait(0.1)
+	r.is(0, "freed")
+}
+
 func TestSidesAreIndependent(t *testing.T) {
 	r := newLockRig(t, baseline(t))
 	r.doors(1, false)

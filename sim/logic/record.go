@@ -18,7 +18,7 @@ const (
 	travelA    = 0
 	travelB    = 8
 	restAt     = 16
-	strokeAt   = 24 // lock controller, one byte a side: a stroke is under way
+	strokeAt   = 24 // lock controller, one byte a side: nothing is known of the bar
 	recordSize = 7
 )
 

@@ -169,12 +169,12 @@ var LockWords = Vocabulary{
 	Events: []Word{
 		{"awake", "a reset is over"},
 		{"unlock asked", "the cab switch asks to unlock"},
-		{"switches wrong", "the end switches contradict themselves or each other"},
+		{"switches wrong", "the end switches contradict themselves or each other, or a bar that is driven out seems to be at both ends within one tick"},
 		{"doors lost", "a door of the side no longer says down"},
 		{"not left", "the bar is driven, and the end that it should leave still shows"},
 		{"late", "the stroke takes longer than 'lock limit'"},
 		{"arrived locked", "the bar is plainly at its locked end"},
-		{"arrived unlocked", "the bar is plainly at its unlocked end, and was driven long enough"},
+		{"arrived unlocked", "the bar is plainly at its unlocked end, and was driven long enough; a switch of that end that was made at a locked bar, and still is as that leaves, is not believed until it lets go, here and below"},
 		{"locked lost", "the bar is not plainly at its locked end"},
 		{"unlocked lost", "the bar is not plainly at its unlocked end"},
 		{"lock asked", "the cab switch asks to lock"},
@@ -184,7 +184,7 @@ var LockWords = Vocabulary{
 		{"doors down", "every door of the side says down"},
 		{"at unlocked", "the bar is plainly at its unlocked end"},
 		{"at locked", "the bar is plainly at its locked end"},
-		{"interrupted", "the record says that a stroke was under way at the last reset"},
+		{"interrupted", "the record says that at the last reset a stroke was under way, or the lock had failed"},
 	},
 	Actions: []Word{
 		{"flash", "flash the side's lamp for a moment"},

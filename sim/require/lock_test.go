@@ -254,3 +254,21 @@ func TestLockRecovery(t *testing.T) {
 	s.actions = s.actions[:1]
 	s.run(t).is("recovery", untested)
 }
+
+// A switch of the unlocked end that was made beside a locked bar proves nothing until it has
+// let go once, mended or not.
+func TestRecoveredSwitchProvesItselfFirst(t *testing.T) {
+	s := func(from float64) story {
+		return story{height: -1, locked: true, seconds: 15, options: require.Options{HealedAt: 5000},
+			actions: []sim.Action{ask(1, sim.UnlockAsk), ask(6, sim.UnlockAsk)},
+			faults:  []sim.Scheduled{kind(t, "stuck-lock-switch", map[string]float64{"end": 0}, from, 5)},
+			locks: func(at float64, _ *sim.Inputs, out *sim.Outputs) { // home, and never permitted
+				o := &out.Sides[model.Curbside]
+				*o = sim.SideOutputs{Lamp: at < 1 || int(at/0.2)%2 == 0}
+				if between(at, 1.1, 3.6) || between(at, 6.1, 8.6) {
+					o.Drive = -1
+				}
+			}}
+	}
+	both(t, "recovery", "lock", s(0.5), s(4)) // it stuck while the bar was locked, or home
+}

@@ -80,11 +80,18 @@ func (r *lockRecovery) asked(d *sideTruth, lock bool, now int64) {
 		return
 	}
 	r.want.drop(&d.m[lockBackClause], d.set.limit.dt, now)
-	if lock && !d.allDown() {
+	if lock && !d.allDown() || !lock && d.unproved {
 		return
 	}
 	r.lock = lock
 	r.want.start(now, d.set.limit.lockBack)
+}
+
+// prove keeps whether the unlocked end switch has been seen to let go since it was made
+// beside a bar at its locked end. Until then nobody can tell, from outside the bar, a switch that
+// has been mended from one that still sticks while the bar is held half way.
+func (d *sideTruth) prove(in *sim.SideInputs) {
+	d.unproved = in.Unlocked.Made && (d.unproved || d.arrived())
 }
 
 // allDown tells that every curtain of the side is down, and its controller has

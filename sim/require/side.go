@@ -14,23 +14,24 @@ type sideTruth struct {
 	bays  [sim.MaxBaysPerSide]*bayTruth
 	n     int
 
-	set     *Set
-	index   int
-	awake   bool
-	from    int64 // start of the present drive
-	stood   int64 // step since which the bar stands
-	lockAt  int64 // last lock request
-	asks    bool
-	unasks  bool
-	stroke  strokeMonitor
-	fault   lockFaultMonitor
-	recover lockRecovery
-	starts  barStarts
-	serve   lockService
-	permits permitMonitor
-	answers answerMonitor
-	tells   tellsMonitor
-	bootAt  int64
+	set      *Set
+	index    int
+	awake    bool
+	from     int64 // start of the present drive
+	stood    int64 // step since which the bar stands
+	lockAt   int64 // last lock request
+	asks     bool
+	unasks   bool
+	stroke   strokeMonitor
+	fault    lockFaultMonitor
+	recover  lockRecovery
+	unproved bool // its unlocked end switch has been found stuck, and has not let go since
+	starts   barStarts
+	serve    lockService
+	permits  permitMonitor
+	answers  answerMonitor
+	tells    tellsMonitor
+	bootAt   int64
 
 	// What it carried at the last tick of answers and tells: they look again where that
 	// changes, or where something is owed.
@@ -124,6 +125,7 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 	}
 	if d.awake {
 		in := &b.LockInputs().Sides[d.index]
+		d.prove(in)
 		if in.LockRequest && !d.asks {
 			d.lockAt = now
 			d.starts.lockAt = now

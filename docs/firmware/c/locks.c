@@ -8,8 +8,12 @@ typedef struct {
     int in_state; /* ticks */
     int flash;
     bool lock_was, unlock_was; /* the requests' levels at the last tick */
-    bool interrupted;          /* a stroke was under way at the reset */
+    bool interrupted;          /* so the record said at the reset */
+    bool noted;                /* as on record: nothing is known of the bar */
     bool driven;               /* towards locked */
+    bool was_unlocked, was_locked; /* made, at the last tick */
+    bool suspected;                /* the unlocked switch was made beside that of the locked end */
+    bool doubted;                  /* and the bar has left its locked end since */
 
     /* Of the present state, made when it begins. */
     int drive;
@@ -58,7 +62,7 @@ void locks_power_on(void)
         machine_begin(&s->m, LOCK_START, LOCK_TRANSITIONS, ROWS);
         begin(s);
         s->lock_was = s->unlock_was = true;
-        s->interrupted = bench_store[STROKE_AT + i] != 0;
+        s->interrupted = s->noted = bench_store[STROKE_AT + i] != 0;
     }
 }
 
@@ -73,12 +77,30 @@ static bool doors_down(const bench_side_inputs *in)
 /* What the switches of a side say at this tick. */
 enum { SWITCHES_WRONG, AT_UNLOCKED, AT_LOCKED, IN_BETWEEN };
 
-static int look(const bench_side_inputs *in)
+static int look(const side_lock *s, const bench_side_inputs *in)
 {
     int unlocked = in->unlocked.made, locked = in->locked.made;
     if (unlocked == in->unlocked.released || locked == in->locked.released || (unlocked & locked))
         return SWITCHES_WRONG;
-    return unlocked ? AT_UNLOCKED : locked ? AT_LOCKED : IN_BETWEEN;
+    if (locked && s->drive > 0 && s->was_unlocked) /* no bar is at its other end a tick later */
+        return SWITCHES_WRONG;
+    return unlocked ? (s->doubted ? IN_BETWEEN : AT_UNLOCKED) : locked ? AT_LOCKED : IN_BETWEEN;
+}
+
+/* Finds the switch of the unlocked end stuck: it is made at a bar that says locked, and
+ * that cannot have come home; and the bar, driven back, lets go of its locked end, which
+ * was true then. Until that switch lets go it says nothing. */
+static void doubt(side_lock *s, const bench_side_inputs *in)
+{
+    bool leaves = s->drive < 0 && s->in_state < t.leave;
+    if (!in->unlocked.made) {
+        s->suspected = s->doubted = false;
+        return;
+    }
+    if (!s->was_unlocked)
+        s->suspected = s->was_locked && (s->drive >= 0 || leaves);
+    if (s->suspected && leaves && s->was_locked && !in->locked.made)
+        s->doubted = true;
 }
 
 static uint32_t events(const side_lock *s, const bench_side_inputs *in, int at)
@@ -94,14 +116,15 @@ static uint32_t events(const side_lock *s, const bench_side_inputs *in, int at)
            bit(in->lock_request & !s->lock_was, LOCK_EV_LOCK_ASKED) | bit(s->in_state >= t.settle, LOCK_EV_SETTLED);
 }
 
-/* Keeps on record that a stroke is under way, so that a reset in its midst does not
- * take a bar for unlocked, or for locked, on the word of one switch. */
-static void note(int i, int before, int now)
+/* Keeps on record that a stroke is under way or that the lock has failed, so that after
+ * a reset a bar is not taken for unlocked, or for locked, on the word of one switch. */
+static void note(side_lock *s)
 {
-    if (before != now && now != 0)
-        pen_byte(&locks.pen, STROKE_AT + i, 1);
-    if (before != 0 && now == 0)
-        pen_byte(&locks.pen, STROKE_AT + i, 0);
+    bool unknown = s->drive != 0 || (s->lamp == LAMP_FLASH && !bench_out.sides[s->side].permit);
+    if (unknown == s->noted)
+        return;
+    s->noted = unknown;
+    pen_byte(&locks.pen, STROKE_AT + s->side, unknown);
 }
 
 /* Makes the transition that answers the events of this tick, if there is one. */
@@ -110,7 +133,6 @@ static SELDOM void answer(side_lock *s, uint32_t happens, int at)
     uint32_t guards = bit(doors_down(&bench_in.sides[s->side]), LOCK_IF_DOORS_DOWN) | bit(at == AT_UNLOCKED, LOCK_IF_AT_UNLOCKED) |
                       bit(at == AT_LOCKED, LOCK_IF_AT_LOCKED) | bit(s->interrupted, LOCK_IF_INTERRUPTED);
     const transition *by = machine_answer(&s->m, happens, guards);
-    int before = s->drive;
     if (!by)
         return;
     if (machine_fire(&s->m, by))
@@ -121,7 +143,7 @@ static SELDOM void answer(side_lock *s, uint32_t happens, int at)
         s->flash = ticks(FLASH_TIME_US);
     if (by->what & BIT(LOCK_DO_FLASH_BOTH))
         locks.sides[0].flash = locks.sides[1].flash = ticks(FLASH_TIME_US);
-    note(s->side, before, s->drive);
+    note(s);
 }
 
 /* Events that come by mere waiting. */
@@ -136,10 +158,13 @@ static bool side_asleep(const side_lock *s, uint32_t happens)
 /* Works one side. Gives what has happened there. */
 static uint32_t side_tick(side_lock *s, const bench_side_inputs *in, bench_side_outputs *out)
 {
-    int at = look(in);
+    doubt(s, in);
+    int at = look(s, in);
     uint32_t happens = events(s, in, at);
     s->lock_was = in->lock_request;
     s->unlock_was = in->unlock_request;
+    s->was_unlocked = in->unlocked.made;
+    s->was_locked = in->locked.made;
     s->in_state++;
     if (happens & s->waits)
         answer(s, happens, at);
