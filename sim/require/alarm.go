@@ -371,6 +371,9 @@ func (c *countCheck) landed(t *bayTruth, now int64) {
 		return
 	}
 	c.landedAt = t.last.end
+	if p := t.pressAt - t.last.end; p >= 0 && p < t.set.limit.runningOut { // it may have been about to turn
+		return
+	}
 	if !c.teaching { // the floor of the teaching itself does not count
 		c.begun, c.unstored = false, false
 	}

@@ -349,3 +349,29 @@ func TestAnUntaughtDoorNeedNotServe(t *testing.T) {
 		s.run(t).is("service", want)
 	}
 }
+
+// A door that comes down, its count unknown, has found the floor; one that is pressed right after
+// may have been about to turn up from something that is not.
+func TestAPressBeforeATurnLeavesTheFloorOpen(t *testing.T) {
+	for at, want := range map[float64]require.Verdict{2.9: holds, 4: violated} {
+		s := story{height: 0.3, seconds: 24, untaught: true, actions: []sim.Action{press(0.6), press(at), press(18)}}
+		s.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			switch {
+			case between(s, 0.7, 2.7):
+				down(out)
+				out.Duty = 45
+			case between(s, 18.1, 18.4):
+				up(out)
+			}
+			if s > 18 {
+				beep(s, 18.2, 4, out)
+			}
+			if s > at && s < 17 && at > 3 { // it does not start
+				beep(s, at+0.1, 7, out)
+			}
+		}
+		if r := s.run(t).is("alarm", want); want == violated && r.Clause != "false" {
+			t.Errorf("violated by %s", r.Clause)
+		}
+	}
+}
