@@ -85,8 +85,8 @@ func (r *auditReport) head() []string {
 	f, x := r.flags, r.result
 	rows := []string{
 		"Audit of " + r.audit.Base.Name,
-		fmt.Sprintf("%s mutants, %s stimuli out of %s cases, seed %d, at most %d runs a mutant; %s runs of mutants",
-			grouped(len(r.list)), grouped(x.Stimuli), grouped(2*f.draws), f.seed, f.budget, grouped(x.Runs)),
+		fmt.Sprintf("%s, %s stimuli out of %s cases, seed %d, at most %d runs a mutant; %s runs of mutants",
+			counted(len(r.list), "mutant"), grouped(x.Stimuli), grouped(2*f.draws), f.seed, f.budget, grouped(x.Runs)),
 	}
 	if x.Stimuli == 0 {
 		rows[1] = counted(len(r.list), "mutant") + ", none of which had to be played"

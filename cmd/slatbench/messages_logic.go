@@ -68,7 +68,7 @@ func logicRules(broken int) string {
 	if broken == 0 {
 		return fmt.Sprintf("keeps all %d design rules", len(rules.All))
 	}
-	return counted(broken, "place") + " where it breaks a design rule (docs/rules.md says why they are):"
+	return counted(broken, "place") + " where it breaks a design rule (docs/rules.md has the reasons):"
 }
 
 // logicChanges says what an overlay changes, a line for each part.

@@ -4,7 +4,7 @@ package rules
 
 var doorApart = []Rule{
 	{"door tell apart", "After a reset it asks for the record and the sill switch; pulses that stop on the way up, for the stop; away from an obstruction, for a motor that lifts; " +
-		"where it looks for the stop or measures, for all that makes it one; winding back, for the stop and for pulses; teaching at the floor, for the old count and for a switch that works.",
+		"where it looks for the stop or measures, for all that makes it one; winding back, for the stop and for pulses; teaching at the floor, for the old count and for a switch that works, and, without a pulse, for what the motor carries.",
 		"An answer that suits one case and is given in both is wrong in the other.", (*view).doorApart},
 	{"door stay", "An answer that leaves a state as it was says 'stay'.",
 		"Entering it again begins its times anew.", (*view).again},

@@ -15,7 +15,7 @@ var doorRest = []Rule{
 		"Nobody expects a door at rest to do anything by itself.", (*view).doorRest},
 	{"door begin", "A run begins from rest at a press only, and asks first: permitted, supply not low, rested; then taught, or, for teaching, that the edge is sound.",
 		"Each is refused by its own guard, so that none hangs on what another happens to cover.", (*view).doorBegin},
-	{"door way", "A press sends a door down only from a state that every way into it shows to be open, and up from every other.",
+	{"door way", "A press sends a door down, but to teach, only from a state that every way into it shows to be open, and up from every other.",
 		"Up is the way in which nothing can be caught under it.", (*view).doorWay},
 	{"door care", "Closing at its full duty asks for a sound edge and a sill switch that is not made up there; without them the way down is slow, and told of. " +
 		"Teaching from open asks for the switch as well.",

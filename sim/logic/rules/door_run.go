@@ -10,15 +10,16 @@ var doorRun = []Rule{
 	{"door limit", "Every state that drives answers 'time up', and has told that it is slow by then, unless it only winds back.",
 		"A run must end though all else fails.", (*view).doorLimit},
 	{"door meet", "Driven down it answers the edge, pulses that stop or do not come, and the motor held up, whatever the guards say; a fault of the edge where it began with a sound one; " +
-		"and, by the count, that it slows down and goes past its floor, where these have a meaning.",
+		"that it slows down, and, by the count, that it goes past its floor, where these have a meaning; and nothing that has none.",
 		"Each is the only one left under some fault.", (*view).doorMeet},
 	{"door turn", "What ends a run down, other than the floor, a press or the lock, leads to a pause from which only a run up follows, to the stop. " +
-		"Where no pulse came it is wound back first.",
+		"Where no pulse came, what was paid out is wound back first; in a teaching only where the motor carries nothing.",
 		"Stopping on something is not enough, and a count that may be wrong must not end the way back.", (*view).doorTurn},
 	{"door pause", "A pause answers a press, the lock and 'paused', in every case, and then drives up: to measure where the count was set to zero; " +
 		"to look for the stop where the count is not known; else to the stop.",
 		"A state that is not left is a door that stays.", (*view).doorPause},
-	{"door lift", "Driven up it answers the motor held up, pulses that stop and pulses that do not come, but where the motor shows that it lifts, and comes to rest.",
+	{"door lift", "Driven up it answers the motor held up, pulses that stop and pulses that do not come, but where the motor shows that it lifts, and comes to rest. " +
+		"One that only winds back ends by its time. Nothing else is answered on the way up.",
 		"A motor that stands burns.", (*view).doorLift},
 	{"door floor", "Driven down it answers the floor in every case: where the count confirms it, it is down; where not, it turns. Teaching sets the count to zero there, and measures.",
 		"A floor too early is something that lies there.", (*view).doorFloor},
@@ -82,6 +83,8 @@ func (v *view) doorLimit() {
 
 func (v *view) doorMeet() {
 	v.each(v.down, func(s int) {
+		v.only(s, "press", "barred", "floor", "edge pressed", "edge faulty", "held up", "stall", "slowed", "no motion", "time up",
+			"near floor", "overrun", "ran out", "slow", "paused")
 		for _, event := range []string{"edge pressed", "stall", "held up", "no motion"} {
 			v.mustAnswer(s, event)
 		}
@@ -183,6 +186,7 @@ func (v *view) doorPause() {
 
 func (v *view) doorLift() {
 	v.each(v.up, func(s int) {
+		v.only(s, "press", "barred", "held up", "stall", "no motion", "time up", "at top", "slow", "wound back", "paused")
 		if !v.winds(s) { // that lasts no longer than the run down did
 			v.mustAnswer(s, "held up")
 			v.mustAnswer(s, "stall", "lifting")

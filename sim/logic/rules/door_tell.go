@@ -1,11 +1,13 @@
 package rules
 
+import "slices"
+
 // What a door tells, and what it keeps of its count.
 
 var doorTell = []Rule{
-	{"door alarm", "A run that ends where it should not is told of, by the alarm that belongs to what ended it; one that ends at the stop that the count, or the motor's current, confirms is not.",
+	{"door alarm", "A run that ends where it should not is told of, by the alarm that belongs to what ended it; one that ends at the stop that a known count, or count and current together, confirm is not.",
 		"People act on the number.", (*view).doorAlarm},
-	{"door count", "The count becomes zero only at the floor of a teaching, or at one that lies lower than the count says; it becomes the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it.",
+	{"door count", "The count becomes zero only at the floor of a teaching, or at one that lies lower than the count says; it becomes the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it; nothing else but 'moved', and a record that the switch contradicts, doubts it.",
 		"Down is said by the count, and a run up ends by it.", (*view).doorCount},
 	{"door lamp", "The lamp is out at rest and on while the door moves or is about to; in a state that only teaching leads to it flashes.",
 		"It is all that people beside the door have.", (*view).doorLamp},
@@ -14,24 +16,40 @@ var doorTell = []Rule{
 }
 
 // alarmOf is the alarm that belongs to an event, down and up.
-var alarmOf = map[string][2]string{
-	"edge pressed": {"obstruction-closing", ""},
-	"edge faulty":  {"self-test", ""},
-	"held up":      {"obstruction-closing", "stalled-opening"},
-	"stall":        {"obstruction-closing", "stalled-opening"},
-	"slowed":       {"obstruction-closing", ""},
-	"no motion":    {"no-motion", "no-motion"},
+var alarmOf = []struct {
+	event string
+	words [2]string
+}{
+	{"edge pressed", [2]string{"obstruction-closing", ""}},
+	{"edge faulty", [2]string{"self-test", ""}},
+	{"held up", [2]string{"obstruction-closing", "stalled-opening"}},
+	{"stall", [2]string{"obstruction-closing", "stalled-opening"}},
+	{"slowed", [2]string{"obstruction-closing", ""}},
+	{"no motion", [2]string{"no-motion", "no-motion"}},
 }
 
+// untold are events that are no news: none of their answers sounds an alarm.
+var untold = []string{"awake", "barred", "at top", "near floor", "paused", "wound back", "moved", "sill open"}
+
 func (v *view) doorAlarm() {
+	for s := range v.gives {
+		for i := range v.gives[s] {
+			a := &v.gives[s][i]
+			quiet := slices.Contains(untold, a.On) || a.On == "press" && (v.moving(s) || v.up(a.to))
+			if quiet && a.Alarm != "" {
+				v.answerAt(a, "tells %q, and there is nothing to tell", a.Alarm)
+			}
+		}
+	}
 	v.each(func(s int) bool { return v.drives(s) != "" }, func(s int) {
 		way := 0
 		if v.up(s) {
 			way = 1
 		}
-		for event, words := range alarmOf {
+		for _, e := range alarmOf {
+			event := e.event
 			for _, a := range v.on(s, event) {
-				want := words[way]
+				want := e.words[way]
 				switch {
 				case v.up(s) && v.winds(s) && a.Alarm == "":
 					continue // told before it was wound back
@@ -108,12 +126,15 @@ func (v *view) measuring() {
 	v.each(v.zeroed, func(s int) { in[s] = true })
 	in = v.grow(in, func(a *answer) bool { return !v.idle(a.to) })
 	for s := range in {
-		if !in[s] {
-			continue
-		}
 		for i := range v.gives[s] {
 			a := &v.gives[s][i]
+			contradicted := s == v.start && a.asks("was down", "not sill made")
 			switch {
+			case a.does("doubt") && (a.does("store") || a.On != "moved" && !contradicted && !(in[s] && v.idle(a.to))):
+				v.answerAt(a, "there is no reason to doubt the count")
+			case a.does("trim") && !(a.On == "floor" && v.says(a.to)):
+				v.answerAt(a, "corrects the count, and has found no floor")
+			case !in[s]:
 			case v.idle(a.to) && !a.does("store") && !a.does("doubt"):
 				v.answerAt(a, "ends a teaching with neither a travel stored nor the count in doubt")
 			case v.measures(s) && a.asks("plausible", "at stop") && !a.does("store"):

@@ -6,25 +6,25 @@ import "slices"
 
 var lockRules = []Rule{
 	{"lock start", "The start answers 'awake' alone, whatever the guards say, and drives nothing; nothing leads back to it.",
-		"What it answers by is the record of the last stroke.", func(v *view) { v.startAlone() }},
+		"What it answers by is the record of a stroke, or of a failure.", func(v *view) { v.startAlone() }},
 	{"lock drive", "A bar is driven out only from a state in which the doors are held, that is come to by a request with every door down, and after it has settled, with every door still down. " +
 		"It is driven back only by a request, or by the end of a stroke out.",
 		"A bar that comes out beside a running door is the worst that a lock can do.", (*view).lockDrive},
-	{"lock permit", "Doors are permitted at rest only, where the bar was plainly at its unlocked end, was never moved from it, or has come back to it in a stroke whose switch is believed; " +
+	{"lock permit", "Doors are permitted at rest, where, and only where, the bar was plainly at its unlocked end, was never moved from it, or has come back to it in a stroke whose switch is believed; " +
 		"and no longer once that end is lost.",
 		"A permit lets a door run past the bar.", (*view).lockPermit},
-	{"lock locked", "The lamp is steadily on only where the bar was plainly at its locked end with no stroke interrupted, and no longer once that end is lost.",
+	{"lock locked", "The lamp is steadily on where, and only where, the bar was plainly at its locked end, with no stroke interrupted and no failure on record, and no longer once that end is lost.",
 		"It is the driver's only word that the load is locked in.", (*view).lockLocked},
 	{"lock stroke", "A stroke out ends at its end, at its limit, at a request to unlock, where a door is no longer down, where an end switch contradicts itself and where the bar was not seen to leave: " +
 		"but for the first, the bar is brought back. A stroke back ends at its limit, and at its end where its switch is believed.",
 		"A bar must not be left half way.", (*view).lockStroke},
-	{"lock request", "At rest a request to lock is answered in every case, and shown by the lamp where it is refused; one to unlock frees a bar that is not home.",
+	{"lock request", "At rest a request to lock is answered in every case, unless the bar is locked or about to be driven, and shown by the lamp where it is refused; one to unlock frees a bar that is not home.",
 		"Who asks and sees nothing asks again.", (*view).lockRequest},
 	{"lock tell", "What goes wrong in a stroke is told once, by lock-blocked and both lamps.",
 		"A driver who walks away must see it from either side.", (*view).lockTell},
 	{"lock lamp", "The lamp flashes where the bar is at fault or what came before was told of, until it is asked again; else it is out, but where it is locked.",
 		"A lamp that is out says that nothing is wrong.", (*view).lockLamp},
-	{"lock tell apart", "After a reset it asks for both ends and for the record of a stroke; where a request is taken back or refused, for the unlocked end.",
+	{"lock tell apart", "After a reset it asks for both ends and for the record of a stroke or failure; where a request is taken back or refused, for the unlocked end.",
 		"An answer that suits one case and is given in both is wrong in the other.", (*view).lockApart},
 	{"lock stay", "An answer that leaves a state as it was says 'stay'.",
 		"Entering it again begins its times anew.", (*view).again},
@@ -87,7 +87,7 @@ func (v *view) home(a *answer) bool {
 	case v.settles(a.from):
 		return a.asks("at unlocked") && (a.On == "unlock asked" || a.On == "doors lost")
 	}
-	return a.asks("at unlocked") && a.On == "locked lost"
+	return false
 }
 
 func (v *view) lockPermit() {
@@ -125,7 +125,7 @@ func (v *view) shut(a *answer) bool {
 	case a.from == v.start:
 		return a.asks("at locked", "not interrupted")
 	}
-	return a.On == "unlocked lost" && a.asks("at locked")
+	return false
 }
 
 func (v *view) lockLocked() {

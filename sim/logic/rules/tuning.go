@@ -11,7 +11,7 @@ import (
 // Limit is what a threshold or time must keep, alone, so that a requirement can be kept.
 type Limit struct {
 	Key         string  // as in the file
-	Least, Most float64 // SI; NaN where there is none
+	Least, Most float64 // SI; ±Inf where there is none
 	Why         string
 	Hands       bool // it keeps a requirement that keeps people or the load from harm
 }
