@@ -166,5 +166,16 @@ func (m *meter) note(margin float64, at int64) {
 	m.n++
 }
 
+// worsens takes up a margin below 0 that goes on falling: one test, violated at the step at
+// which that was first told.
+func (m *meter) worsens(told *bool, margin float64, now int64) {
+	if *told {
+		m.see(margin, m.at)
+		return
+	}
+	*told = true
+	m.note(margin, now)
+}
+
 // tried counts a test that was passed without leaving a margin.
 func (m *meter) tried() { m.n++ }

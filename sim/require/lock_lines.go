@@ -53,10 +53,7 @@ func (p *permitMonitor) tick(d *sideTruth, out *sim.SideOutputs, now int64) {
 	switch margin := d.set.limit.dt * float64(d.set.limit.permit-(now-p.wrongAt)); {
 	case margin >= 0:
 		m.see(margin, p.wrongAt)
-	case p.told:
-		m.see(margin, m.at)
 	default:
-		p.told = true
-		m.note(margin, now)
+		m.worsens(&p.told, margin, now)
 	}
 }

@@ -84,11 +84,8 @@ func (l *tellsMonitor) frees(d *sideTruth, permit bool, now int64) {
 	case margin >= freesLimit/2: // so long a lock may well look at its doors
 	case margin >= 0:
 		m.see(margin, now)
-	case l.freeTold:
-		m.see(margin, m.at)
 	default:
-		l.freeTold = true
-		m.note(margin, now)
+		m.worsens(&l.freeTold, margin, now)
 	}
 }
 
@@ -101,11 +98,8 @@ func (l *tellsMonitor) shut(d *sideTruth, now int64) {
 	case margin >= lampOut: // not yet
 	case margin >= 0:
 		m.see(margin, now)
-	case l.shutTold:
-		m.see(margin, m.at)
 	default:
-		l.shutTold = true
-		m.note(margin, now)
+		m.worsens(&l.shutTold, margin, now)
 	}
 }
 
@@ -117,10 +111,7 @@ func (l *tellsMonitor) shows(d *sideTruth, lit bool, now int64) {
 	switch margin := k.dt * float64(k.show-(now-max(l.restAt, d.starts.unlockAt, d.bootAt))); {
 	case margin >= 0:
 		m.see(margin, now)
-	case l.lampTold:
-		m.see(margin, m.at)
 	default:
-		l.lampTold = true
-		m.note(margin, now)
+		m.worsens(&l.lampTold, margin, now)
 	}
 }

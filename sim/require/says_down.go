@@ -65,11 +65,8 @@ func (d *downMonitor) tick(t *bayTruth, in *sim.Inputs, says bool, now int64) {
 	}
 	switch margin := k.dt * float64(k.saysDown-(now-d.wrongAt)); {
 	case margin >= 0:
-	case d.told:
-		m.see(margin, m.at)
 	default:
-		d.told = true
-		m.note(margin, now)
+		m.worsens(&d.told, margin, now)
 	}
 }
 
@@ -87,10 +84,7 @@ func (d *downMonitor) driven(t *bayTruth, says bool, now int64) {
 	switch margin := k.dt * float64(k.stands-(now-max(d.drivenAt, t.from))); {
 	case margin >= 0:
 		m.see(margin, now)
-	case d.drove:
-		m.see(margin, m.at)
 	default:
-		d.drove = true
-		m.note(margin, now)
+		m.worsens(&d.drove, margin, now)
 	}
 }
