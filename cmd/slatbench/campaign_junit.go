@@ -73,6 +73,7 @@ func (r *campaignResult) writeJUnit(w io.Writer) error {
 		}
 	}
 	s.Cases = append(s.Cases, r.searchCases()...)
+	s.Cases = append(s.Cases, r.silentTestCases()...)
 	if r.tally.Failed > 0 {
 		text := junitText{Message: runsText(r.tally.Failed) + " could not be played", Type: "bench", Text: r.tally.Error + "\n" + replayText(r.replay(r.tally.First))}
 		s.Cases = append(s.Cases, junitCase{Class: "bench", Name: "every run is played", Error: &text})
@@ -124,6 +125,23 @@ func (r *campaignResult) junitCase(id, kind string, c *campaign.MatrixCell) juni
 		}
 	}
 	return j
+}
+
+// silentTestCases are the controllers that failed as a whole, one for each reason. That is
+// an error, not a failure: what the requirements say of such a run stands elsewhere.
+func (r *campaignResult) silentTestCases() (list []junitCase) {
+	for _, of := range r.tally.WentSilent() {
+		where := r.silentWhere(&of)
+		text := fmt.Sprintf("%s\n%s\n%s\n", of.Why, silentIn(of.Runs, of.Cases), replayText(r.replay(of.Cases[0])))
+		list = append(list, junitCase{
+			Class: "silent", Name: where + ": " + of.Why,
+			Error: &junitText{Message: silentSentence(where, of.Runs, of.Why), Type: "silent", Text: text},
+		})
+	}
+	if n := r.tally.SilencedElse; n > 0 {
+		list = append(list, junitCase{Class: "silent", Name: "further", Error: &junitText{Message: silentFurther(n), Type: "silent"}})
+	}
+	return list
 }
 
 func (v *foundViolation) junit() *junitText {

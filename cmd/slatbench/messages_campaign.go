@@ -294,6 +294,9 @@ func (r *campaignResult) summary() string {
 	if r.tally.Failed > 0 {
 		text += fmt.Sprintf("; %s could not be played", runsText(r.tally.Failed))
 	}
+	if n := r.tally.Silent.Runs; n > 0 {
+		text += fmt.Sprintf("; controllers went silent in %s", runsText(n))
+	}
 	if r.interrupted {
 		text += "; interrupted"
 	}

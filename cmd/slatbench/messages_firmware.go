@@ -80,6 +80,27 @@ func silentCases(runs int, cases []uint64) string {
 	return text
 }
 
+// silentIn is the same as a line of its own.
+func silentIn(runs int, cases []uint64) string {
+	if runs == 1 {
+		return "in run " + silentCases(runs, cases)
+	}
+	return "in the runs " + silentCases(runs, cases)
+}
+
+// silentSentence tells of a controller that failed as a whole.
+func silentSentence(where string, runs int, why string) string {
+	if where == atLocks {
+		where = "the " + where
+	}
+	return fmt.Sprintf("controller of %s went silent in %s: %s", where, runsText(runs), why)
+}
+
+// silentFurther counts what is beyond the ways of going silent that are told apart.
+func silentFurther(n int) string {
+	return "controllers went silent for further reasons, counted in " + runsText(n)
+}
+
 // ofStandardTest is the work that sets the closing duty itself.
 const ofStandardTest = "a standard test tries closing duties"
 
