@@ -102,7 +102,7 @@ func (l *Loader) loadLogicNamed(name string, in *Located) (*logic.Table, error) 
 	by := l.namedBy(in)
 	src, data, err := l.open(filepath.FromSlash(name), by)
 	if err != nil {
-		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: name, Pos: in.PosOf("logic")}, by, err)}
+		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: name, Pos: in.PosOf("logic")}, by, err, LogicKind)}
 	}
 	var f logicFile
 	if err := l.decode(src, data, &f, l.Set); err != nil {

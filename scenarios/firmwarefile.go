@@ -213,7 +213,7 @@ func open(path string, argv []string, deadline time.Duration) (outside, error) {
 func (l *Loader) loadFirmware(word string, by source, at Pos) (*UnderTest, error) {
 	src, data, err := l.open(filepath.FromSlash(word), by)
 	if err != nil {
-		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: word, Pos: at}, by, err)}
+		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: word, Pos: at}, by, err, FirmwareKind, LogicKind)}
 	}
 	var f firmwareFile
 	if err := l.decode(src, data, &f, nil); err != nil {
@@ -257,7 +257,7 @@ func (l *Loader) part(p *firmwarePart, f *firmwareFile, src source, roles []firm
 	}
 	inner, data, err := l.open(filepath.FromSlash(word), src)
 	if err != nil {
-		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: word, Pos: p.Pos()}, src, err)}
+		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: word, Pos: p.Pos()}, src, err, LogicKind)}
 	}
 	var t logicFile
 	if err := l.decode(inner, data, &t, nil); err != nil {

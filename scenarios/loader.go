@@ -9,7 +9,6 @@ import (
 	"path"
 	"path/filepath"
 	"reflect"
-	"slices"
 	"strings"
 )
 
@@ -40,7 +39,7 @@ type source struct {
 func (l *Loader) Load(name string, target any) error {
 	src, data, err := l.open(name, source{})
 	if err != nil {
-		problem := l.missing(&Node{Kind: Scalar, Text: name}, source{}, err)
+		problem := l.missing(&Node{Kind: Scalar, Text: name}, source{}, err, kindsOfTarget(target)...)
 		return Problems{problem}
 	}
 	return l.decode(src, data, target, l.Set)
@@ -55,7 +54,7 @@ func (l *Loader) LoadNamed(name string, at Pos, target any) error {
 	}
 	src, data, err := l.open(name, by)
 	if err != nil {
-		return Problems{l.missing(&Node{Kind: Scalar, Text: name, Pos: at}, by, err)}
+		return Problems{l.missing(&Node{Kind: Scalar, Text: name, Pos: at}, by, err, kindsOfTarget(target)...)}
 	}
 	return l.decode(src, data, target, nil)
 }
@@ -80,6 +79,9 @@ func (l *Loader) decode(src source, data []byte, target any, sets []string) erro
 	if root.Kind != Mapping {
 		report.Add(root.Pos, fmt.Sprintf("found %s, expected keys with values such as %s", root.Kind, s.sampleKeys()), "")
 		return report.Err()
+	}
+	if other := otherKind(root, s); other != nil {
+		return Problems{other}
 	}
 	r := &resolver{loader: l, report: report}
 	chain := []source{src}
@@ -174,8 +176,8 @@ func readBounded(r io.Reader) ([]byte, error) {
 	return io.ReadAll(io.LimitReader(r, maxFileBytes+1))
 }
 
-// missing words the failure to open a file.
-func (l *Loader) missing(name *Node, by source, err error) *Problem {
+// missing words the failure to open a file, which was to be of one of these kinds.
+func (l *Loader) missing(name *Node, by source, err error, kinds ...FileKind) *Problem {
 	if !errors.Is(err, fs.ErrNotExist) {
 		var pathError *fs.PathError
 		if errors.As(err, &pathError) {
@@ -183,57 +185,15 @@ func (l *Loader) missing(name *Node, by source, err error) *Problem {
 		}
 		return &Problem{name.Pos, fmt.Sprintf("cannot read %s: %v", quoted(name.Text), err), ""}
 	}
-	hint := ""
-	if near := nearestFile(name.Text, l.fileNames(by)); near != "" {
-		hint = fmt.Sprintf("did you mean %s?", near)
-	} else if l.Sealed {
+	hint := l.hintFor(name.Text, by, kinds)
+	switch {
+	case hint != "":
+	case l.Sealed:
 		hint = "a text that comes without its folder can name shipped files only"
-	} else if by.name == "" {
+	case by.name == "":
 		hint = "give the path of a file, or the name of a shipped one"
-	} else {
+	default:
 		hint = "files are looked for beside the one that names them, then among the shipped ones"
 	}
 	return &Problem{name.Pos, fmt.Sprintf("no file %s", quoted(name.Text)), hint}
-}
-
-// nearestFile suggests a file by its whole name, or by the last part of it.
-func nearestFile(name string, names []string) string {
-	if near := nearest(name, names); near != "" {
-		return near
-	}
-	last := make([]string, len(names))
-	for i := range names {
-		last[i] = path.Base(names[i])
-	}
-	if near := nearest(path.Base(name), last); near != "" {
-		return names[slices.Index(last, near)]
-	}
-	return ""
-}
-
-// maxNames bounds the names looked through for a suggestion.
-const maxNames = 1000
-
-// fileNames lists YAML files that a user may have meant: those beside the
-// naming file and the shipped ones.
-func (l *Loader) fileNames(by source) []string {
-	var names []string
-	if !by.shipped && !l.Sealed {
-		entries, _ := os.ReadDir(filepath.Dir(by.name))
-		for _, entry := range entries[:min(len(entries), maxNames)] {
-			if strings.HasSuffix(entry.Name(), ".yaml") {
-				names = append(names, entry.Name())
-			}
-		}
-	}
-	if l.Shipped != nil {
-		_ = fs.WalkDir(l.Shipped, ".", func(name string, entry fs.DirEntry, err error) error {
-			if err == nil && strings.HasSuffix(name, ".yaml") {
-				names = append(names, name)
-			}
-			return nil
-		})
-	}
-	slices.Sort(names)
-	return names
 }

@@ -241,7 +241,7 @@ type LogicBase struct {
 func (l *Loader) LoadLogicBase(name string) (*LogicBase, error) {
 	src, data, err := l.open(name, source{})
 	if err != nil {
-		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: name}, source{}, err)}
+		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: name}, source{}, err, LogicKind)}
 	}
 	root, err := parseFile(src.name, data)
 	if err != nil || root.pair(basedOnKey) == nil {
@@ -256,7 +256,7 @@ func (l *Loader) LoadLogicBase(name string) (*LogicBase, error) {
 	at.Text = r.baseName(at.Text, src)
 	from, text, err := l.open(at.Text, src)
 	if err != nil {
-		return nil, Problems{l.missing(&at, src, err)}
+		return nil, Problems{l.missing(&at, src, err, LogicKind)}
 	}
 	var f logicFile
 	if err := l.decode(from, text, &f, nil); err != nil {

@@ -262,7 +262,7 @@ func TestOverlayBases(t *testing.T) {
 		{"no table", "other.yaml", "truck: x\n", `mine.yaml:2:11: "other.yaml", on which this is based, is no sound table`},
 		{"no yaml", "other.yaml", "a: [", `other.yaml:1:4: `},
 		{"unsound", "other.yaml", "logic: other\nbased on: baseline\ndoor: {add states: [{state: attic}]}\n", `other.yaml:3:29: state "attic" has no way out`},
-		{"a truck", "shipped:trucks/produce-4bay.yaml", "", `"shipped:trucks/produce-4bay.yaml", on which this is based, is no sound table`},
+		{"a truck", "shipped:trucks/produce-4bay.yaml", "", `shipped:trucks/produce-4bay.yaml:4:1: this is a truck file, expected a logic table`},
 		{"a list", "[baseline]", "", `mine.yaml:2:11: based on: found a list, expected a text`},
 	} {
 		files := map[string]string{"mine.yaml": "logic: mine\nbased on: " + c.base + "\n" + change, "other.yaml": c.other}

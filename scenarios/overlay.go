@@ -110,7 +110,7 @@ func (r *resolver) startFrom(n *Node, s *structShape, chain []source) (over, bas
 func (r *resolver) file(name *Node, s *structShape, chain []source) *Node {
 	src, data, err := r.loader.open(name.Text, chain[len(chain)-1])
 	if err != nil {
-		r.report.addError(name.Pos, r.loader.missing(name, chain[len(chain)-1], err))
+		r.report.addError(name.Pos, r.loader.missing(name, chain[len(chain)-1], err, s.kinds()...))
 		return nil
 	}
 	for _, outer := range chain {
@@ -135,6 +135,10 @@ func (r *resolver) file(name *Node, s *structShape, chain []source) *Node {
 	}
 	if root.Kind != Mapping {
 		r.report.Add(root.Pos, fmt.Sprintf("found %s, expected keys with values such as %s", root.Kind, s.sampleKeys()), "")
+		return nil
+	}
+	if other := otherKind(root, s); other != nil {
+		r.report.addError(other.Pos, other)
 		return nil
 	}
 	return r.structure(root, s, append(slices.Clip(chain), src))

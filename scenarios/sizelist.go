@@ -41,10 +41,15 @@ func columnNames() []string {
 func (l *Loader) LoadSprings(name string, convention string) ([]sizing.Spring, error) {
 	src, data, err := l.open(name, source{})
 	if err != nil {
-		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: name}, source{}, err)}
+		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: name}, source{}, err, springListKind)}
 	}
 	if len(data) > maxFileBytes {
 		return nil, Problems{{Pos{src.name, 1, 1}, "the file is larger than 1 MiB", ""}}
+	}
+	if root, err := parseFile(src.name, data); err == nil {
+		if kind := kindByKeys(root); kind != "" {
+			return nil, Problems{isOtherKind(root, kind, springListKind)}
+		}
 	}
 	s := springList{report: &Report{files: []string{src.name}}, file: src.name, convention: conventionWord(convention)}
 	s.read(bytes.NewReader(bytes.TrimPrefix(data, []byte("\ufeff"))))

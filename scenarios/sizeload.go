@@ -23,7 +23,7 @@ type SizeFlag struct {
 func (l *Loader) LoadSize(name string, flags []SizeFlag) (*SizeFile, error) {
 	src, data, err := l.open(name, source{})
 	if err != nil {
-		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: name}, source{}, err)}
+		return nil, Problems{l.missing(&Node{Kind: Scalar, Text: name}, source{}, err, SizeKind)}
 	}
 	s := shapeOfStruct(reflect.TypeFor[SizeFile]())
 	report := &Report{files: []string{src.name}}
@@ -34,6 +34,9 @@ func (l *Loader) LoadSize(name string, flags []SizeFlag) (*SizeFile, error) {
 	if root.Kind != Mapping {
 		report.Add(root.Pos, fmt.Sprintf("found %s, expected keys with values such as %s", root.Kind, s.sampleKeys()), "")
 		return nil, report.Err()
+	}
+	if other := otherKind(root, s); other != nil {
+		return nil, Problems{other}
 	}
 	r := &resolver{loader: l, report: report}
 	if root = r.structure(root, s, []source{src}); root == nil {

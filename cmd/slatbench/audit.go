@@ -118,7 +118,7 @@ func (f *auditFlags) load() (*campaign.Audit, error) {
 	l := &scenarios.Loader{Shipped: scenarios.Shipped()}
 	table, err := l.LoadLogic(scenarios.FullName(scenarios.LogicKind, f.logic))
 	if err != nil {
-		return nil, asTypedLogic(err)
+		return nil, namedBy("--logic", err)
 	}
 	truck, err := l.LoadTruck(scenarios.FullName(scenarios.TruckKind, f.truck))
 	if err != nil {

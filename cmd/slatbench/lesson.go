@@ -28,8 +28,7 @@ func newLesson() *cobra.Command {
 func loadLesson(typed string) (*scenarios.Lesson, *logic.Table, error) {
 	name := scenarios.FullName(scenarios.LessonKind, typed)
 	if !scenarios.Exists(name) && !strings.ContainsAny(name, `/\`) {
-		near := scenarios.NearestShipped(scenarios.LessonKind, typed)
-		return nil, nil, noLesson(typed, scenarios.ShortName(near))
+		return nil, nil, noLesson(typed, scenarios.HintFor(typed, scenarios.LessonKind))
 	}
 	l := &scenarios.Loader{Shipped: scenarios.Shipped()}
 	ls, err := l.LoadLesson(name)

@@ -99,8 +99,8 @@ func notForTests(flag string) error {
 	return wrong{flag + " is for scenarios; a standard test has no such thing", ""}
 }
 
-func noScenario(typed, near string) error {
-	return wrong{fmt.Sprintf("no scenario %q, neither a file nor a shipped one", typed), "did you mean " + near + "?"}
+func noScenario(typed, hint string) error {
+	return wrong{fmt.Sprintf("no scenario %q, neither a file nor a shipped one", typed), hint}
 }
 
 func noShippedFile(typed string) error {
@@ -208,8 +208,8 @@ slatbench soak --set "encoder.slip growth=0 %" --set retrain=no --json`,
 
 func cyclesText(now, all int64) string { return fmt.Sprintf("cycle %d of %d", now, all) }
 
-func noSoak(typed, near string) error {
-	return wrong{fmt.Sprintf("no soak %q, neither a file nor a shipped one", typed), "did you mean " + near + "?"}
+func noSoak(typed, hint string) error {
+	return wrong{fmt.Sprintf("no soak %q, neither a file nor a shipped one", typed), hint}
 }
 
 func wrongEnding(flag, name, ending string) error {

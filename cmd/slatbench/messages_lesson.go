@@ -72,10 +72,9 @@ func notRun(name string) error {
 	return wrong{fmt.Sprintf("%s is a lesson, and lessons are not run", name), "slatbench lesson check plays it by script; slatbench serve opens it in the browser"}
 }
 
-func noLesson(typed, near string) error {
-	hint := "slatbench lesson list shows those that ship"
-	if near != "" {
-		hint = "did you mean " + near + "?"
+func noLesson(typed, hint string) error {
+	if hint == "" {
+		hint = "slatbench lesson list shows those that ship"
 	}
 	return wrong{fmt.Sprintf("no lesson %q, neither a file nor a shipped one", typed), hint}
 }

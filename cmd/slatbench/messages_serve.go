@@ -73,10 +73,9 @@ func noBrowser(err error) string {
 	return errorText(fmt.Sprintf("no browser could be opened: %v", err), "open the address yourself")
 }
 
-func nothingToServe(typed, near string) error {
-	hint := "give the path of a file, or the name of a shipped scenario or lesson"
-	if near != "" {
-		hint = "did you mean " + near + "?"
+func nothingToServe(typed, hint string) error {
+	if hint == "" {
+		hint = "give the path of a file, or the name of a shipped scenario or lesson"
 	}
 	return wrong{fmt.Sprintf("no scenario or lesson %q, neither a file nor a shipped one", typed), hint}
 }

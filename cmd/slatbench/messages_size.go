@@ -101,8 +101,8 @@ slatbench size pick my-door.yaml --springs my-shelf.csv --by cost --top 5
 slatbench size pick --door "height 7 ft, mass 95 lb" --single --json`,
 }
 
-func noSize(typed, near string) error {
-	return wrong{fmt.Sprintf("no size file %q, neither a file nor a shipped one", typed), "did you mean " + near + "?"}
+func noSize(typed, hint string) error {
+	return wrong{fmt.Sprintf("no size file %q, neither a file nor a shipped one", typed), hint}
 }
 
 func emptyPart(flag string) error {

@@ -166,8 +166,8 @@ func (f *runFlags) loadScenario(file runFile, l *scenarios.Loader) (*scenarios.S
 		return l.LoadScenarioFrom(bytes.NewReader(file.text), standardInput)
 	}
 	name := file.name
-	if near := scenarios.NearestShipped(scenarios.ScenarioKind, name); near != "" && !scenarios.Exists(name) {
-		return nil, noScenario(name, near)
+	if hint := scenarios.HintFor(name, scenarios.ScenarioKind, scenarios.StandardKind); hint != "" && !scenarios.Exists(name) {
+		return nil, noScenario(name, hint)
 	}
 	return l.LoadScenario(name)
 }

@@ -113,18 +113,15 @@ func (f *serveFlags) check() error {
 	return f.findFile()
 }
 
-// findFile tells of a name that no file has, with the shipped one that is nearest.
+// findFile tells of a name that no file has, with what to try.
 func (f *serveFlags) findFile() error {
-	nearest := ""
-	for _, kind := range []scenarios.FileKind{scenarios.ScenarioKind, scenarios.LessonKind} {
+	kinds := []scenarios.FileKind{scenarios.ScenarioKind, scenarios.LessonKind}
+	for _, kind := range kinds {
 		if f.scenario == "" || scenarios.Exists(scenarios.FullName(kind, f.scenario)) {
 			return nil
 		}
-		if near := scenarios.NearestShipped(kind, f.scenario); nearest == "" {
-			nearest = near
-		}
 	}
-	return nothingToServe(f.scenario, nearest)
+	return nothingToServe(f.scenario, scenarios.HintFor(f.scenario, kinds...))
 }
 
 // namedAsTyped lets a truck or a logic that cannot be had stand at the flag that named it.

@@ -158,8 +158,8 @@ func (f *sizeFlags) name() (string, error) {
 	if strings.ContainsAny(name, `/\`) || scenarios.Exists(name) {
 		return name, nil
 	}
-	if near := scenarios.NearestShipped(scenarios.SizeKind, name); near != "" {
-		return "", noSize(f.file, scenarios.ShortName(near))
+	if hint := scenarios.HintFor(name, scenarios.SizeKind); hint != "" {
+		return "", noSize(f.file, hint)
 	}
 	return name, nil
 }

@@ -149,8 +149,8 @@ func (f *soakFlags) soakName() (string, error) {
 	if full := scenarios.FullName(scenarios.SoakKind, name); full != name {
 		return full, nil
 	}
-	if near := scenarios.NearestShipped(scenarios.SoakKind, name); near != "" {
-		return "", noSoak(name, scenarios.ShortName(near))
+	if hint := scenarios.HintFor(name, scenarios.SoakKind); hint != "" {
+		return "", noSoak(name, hint)
 	}
 	return name, nil
 }
