@@ -271,4 +271,11 @@ func TestRecoveredSwitchProvesItselfFirst(t *testing.T) {
 			}}
 	}
 	both(t, "recovery", "lock", s(0.5), s(4)) // it stuck while the bar was locked, or home
+	// Within the tick in which the bar leaves its locked end: it cannot have come home so soon.
+	r := s(4).rig(t)
+	for r.Now < 5000 && r.Truck.Locks[model.Curbside].LockedEnd() {
+		r.Advance()
+	}
+	left := float64(r.Now) * 1e-3
+	both(t, "recovery", "lock", s(left-0.01), s(left))
 }

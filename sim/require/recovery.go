@@ -88,10 +88,13 @@ func (r *lockRecovery) asked(d *sideTruth, lock bool, now int64) {
 }
 
 // prove keeps whether the unlocked end switch has been seen to let go since it was made
-// beside a bar at its locked end. Until then nobody can tell, from outside the bar, a switch that
-// has been mended from one that still sticks while the bar is held half way.
+// beside a bar at its locked end, or within a tick of it: no bar is at its other end so soon. Until
+// then nobody can tell, from outside the bar, a switch that has been mended from one that still
+// sticks while the bar is held half way.
 func (d *sideTruth) prove(in *sim.SideInputs) {
-	d.unproved = in.Unlocked.Made && (d.unproved || d.arrived())
+	arrived := d.arrived()
+	d.unproved = in.Unlocked.Made && (d.unproved || arrived || d.wasOut)
+	d.wasOut = arrived
 }
 
 // allDown tells that every curtain of the side is down, and its controller has

@@ -26,6 +26,7 @@ type sideTruth struct {
 	fault    lockFaultMonitor
 	recover  lockRecovery
 	unproved bool // its unlocked end switch has been found stuck, and has not let go since
+	wasOut   bool // the bar was at its locked end at the last tick
 	starts   barStarts
 	serve    lockService
 	permits  permitMonitor
@@ -113,7 +114,7 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 		d.awake = awake
 		if !awake {
 			d.fault.dark(d, now)
-			d.recover = lockRecovery{}
+			d.recover, d.wasOut = lockRecovery{}, false
 			d.answers.dark(d, now)
 			d.tells.dark(d, now)
 			d.starts.reset()
