@@ -193,6 +193,29 @@ func TestTravelWithNoiseOnTheWire(t *testing.T) {
 	both(t, "taught-travel", "record", taught(690), taught(500))
 }
 
+// afterwards is a clerk that writes what it has counted once the door has come to the stop.
+type afterwards struct{ teacher }
+
+func (c *afterwards) Tick(in *sim.Inputs, out *sim.Outputs) {
+	then := *in
+	then.Teach = between(float64(c.ticks)*0.01, 8.1, 8.2)
+	c.teacher.Tick(&then, out)
+}
+
+// What had come over the wire as a travel was stored is what counts, not what comes in the next
+// run, in which power is lost.
+func TestPowerLostInTheRunAfterATeaching(t *testing.T) {
+	taught := func(pulses int) story {
+		c := &afterwards{teacher{clerk{sealed: true, newValue: pulses}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			running(1.7, 8, up)(s, out)
+			running(9.5, 11, down)(s, out)
+		}, 0}}
+		return story{height: -1, seconds: 14, store: c, actions: []sim.Action{press(1.4), teach(1.6, 0.5), press(9.4), interrupt(10.5, 0.3)},
+			faults: []sim.Scheduled{kind(t, "extra-pulses", map[string]float64{"rate": 50}, 0, 0)}}
+	}
+	both(t, "taught-travel", "record", taught(690), taught(500))
+}
+
 // longer is a clerk whose record is longer than the travel: it is of another encoder.
 type longer struct{ teacher }
 

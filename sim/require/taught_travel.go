@@ -25,7 +25,7 @@ type teachMonitor struct {
 	n        int
 	many     bool // more than fit
 	lastMove int64
-	yields   float64 // pulses over the travel, as power was lost
+	yields   float64 // pulses over the travel, as a new one first stood or power was lost
 	counted  float64 // pulses on the wire in the last run
 	whole    bool    // that run has gone up from the floor to the stop
 }
@@ -35,6 +35,7 @@ type reading struct {
 	travel int
 	ok     bool
 	at     int64
+	fits   bool // as it first stood, it was the travel as the encoder gives it
 }
 
 func (r reading) same(o reading) bool { return r.ok == o.ok && r.travel == o.travel }
@@ -50,7 +51,7 @@ func (k *teachMonitor) read(now int64) reading {
 		return reading{at: now}
 	}
 	travel, ok := k.reads.Taught(k.store)
-	return reading{travel, ok, now}
+	return reading{travel: travel, ok: ok, at: now}
 }
 
 // tick is called while the controller is awake.
@@ -71,14 +72,14 @@ func (k *teachMonitor) tick(t *bayTruth, b *sim.Bench, asked bool, now int64) {
 	if asked || t.energised != 0 || b.Inputs(t.index).StoreBusy {
 		k.lastMove = now
 	}
-	k.look(now)
+	k.look(t, now)
 	if now-k.lastMove > t.set.limit.teachOver {
 		k.over(t)
 	}
 }
 
 // look keeps what a boot would find now, where it differs from what it would have found before.
-func (k *teachMonitor) look(now int64) {
+func (k *teachMonitor) look(t *bayTruth, now int64) {
 	r, last := k.read(now), k.old
 	if k.n > 0 {
 		last = k.values[k.n-1]
@@ -88,6 +89,8 @@ func (k *teachMonitor) look(now int64) {
 	case k.n == len(k.values):
 		k.many = true
 	default:
+		k.measure(t)
+		r.fits = r.ok && k.plausible(r.travel)
 		k.values[k.n] = r
 		k.n++
 	}
@@ -114,13 +117,19 @@ func (k *teachMonitor) over(t *bayTruth) {
 // now: another may be fitted before the controller boots.
 func (k *teachMonitor) dark(t *bayTruth) {
 	k.lost = k.on
+	k.measure(t)
+}
+
+// measure takes what the encoder yields, and what has come over the wire in the last run.
+func (k *teachMonitor) measure(t *bayTruth) {
 	c := &t.bay.Condition
 	k.counted = float64(t.pulses)
 	k.whole = t.last.dir > 0 && t.began <= closedTolerance && t.bay.Height >= t.open
 	k.yields = t.full * t.bay.Params.Encoder.PulsesPerMetre * c.PulseScale * (1 - c.Slip)
 }
 
-// booted judges what the controller finds after a loss of power while teaching.
+// booted judges what the controller finds after a loss of power while teaching: it, and what
+// stood there before, is the old travel, or one that was right as it was stored, or as power failed.
 func (k *teachMonitor) booted(t *bayTruth) {
 	if !k.lost || k.reads == nil {
 		return
@@ -128,17 +137,22 @@ func (k *teachMonitor) booted(t *bayTruth) {
 	k.lost, k.on = false, false
 	now := t.set.bench.Now
 	r := k.read(now)
-	good := r.same(k.old) || r.ok && k.plausible(r.travel)
 	for _, v := range k.values[:k.n] {
-		if !v.same(k.old) && !(v.ok && k.plausible(v.travel)) {
-			good = false // it stood there before power failed
-		}
+		r.fits = r.fits || v.fits && v.same(r)
+	}
+	good := k.sound(r)
+	for _, v := range k.values[:k.n] {
+		good = good && k.sound(v)
 	}
 	if good {
 		t.m[recordClause].note(1, now)
 	} else {
 		t.m[recordClause].note(-1, now)
 	}
+}
+
+func (k *teachMonitor) sound(r reading) bool {
+	return r.same(k.old) || r.fits || r.ok && k.plausible(r.travel)
 }
 
 // misfits tells that the record that stood before this teaching is longer than the travel
@@ -152,7 +166,7 @@ func (k *teachMonitor) misfits(t *bayTruth) bool {
 	return float64(k.old.travel)-yields > misfit
 }
 
-// plausible tells whether a travel in pulses is what the encoder yielded as power was lost,
+// plausible tells whether a travel in pulses is what the encoder yielded when that was taken,
 // or what had come over the wire on the way up: nobody can tell the pulses that noise adds,
 // nor, of a whole way, that the encoder was exchanged meanwhile.
 func (k *teachMonitor) plausible(travel int) bool {
