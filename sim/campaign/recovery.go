@@ -261,12 +261,17 @@ func (r *recovery) mustTeach(m *bayRecovery) bool {
 	travel, ok := p.Taught(store)
 	bay := &r.bench.Truck.Bays[m.index]
 	full := bay.Params.Track.Opening * bay.Params.Encoder.PulsesPerMetre
-	return m.concerned && (!ok || math.Abs(float64(travel)-full) > fits)
+	return m.concerned && (!ok || float64(travel)-full > tooLong || full-float64(travel) > tooShort)
 }
 
-// fits is by how many pulses a record may differ from the travel: the seal below the
-// sill counts 2 or 3, and the open stop gives a little.
-const fits = 6.0
+// A record may be tooLong pulses longer than the opening: the seal below the sill counts 2 or 3,
+// and the open stop gives a little. What is measured from the floor, which lies at the sill or
+// lower, to the stop is not shorter but by a pulse at either end: a record that is was taken at a
+// jam, and a door that opens by it may stop short of open.
+const (
+	tooLong  = 6.0
+	tooShort = 2.0
+)
 
 // teach retrains one door after the other.
 func (r *recovery) teach() {
