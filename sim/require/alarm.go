@@ -44,6 +44,8 @@ func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
 	switch {
 	case dir > 0 && t.bay.Height < t.short && now-t.stood >= k.stands:
 		t.heldShort(t.last.from, now)
+	case dir > 0 && t.bay.Height < t.short && math.Abs(t.bay.Speed) < stillSpeed: // it need not be told of yet
+		t.jammed(t.last.from)
 	case dir < 0 && t.bay.Height > aboveSill:
 		t.sound.want(shortRow, now, t.last.from, t.set)
 	}
@@ -52,14 +54,19 @@ func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
 // heldShort: an upward run of step from on is held short of open. Of a jam that was told of,
 // and that has held the curtain where it is ever since, nothing more need be said.
 func (t *bayTruth) heldShort(from, now int64) {
-	a, row := &t.alarms, heldUpRow
+	row := heldUpRow
 	if t.teach.on {
 		row = heldTeachingRow
 	}
-	if math.Abs(t.bay.Height-a.jamAt) > aboveSill {
+	t.jammed(from)
+	t.sound.want(row, now, min(from, t.alarms.jamFrom), t.set)
+}
+
+// jammed: an upward run of step from on has been brought to a stand here, unless it was before.
+func (t *bayTruth) jammed(from int64) {
+	if a := &t.alarms; math.Abs(t.bay.Height-a.jamAt) > aboveSill {
 		a.jamAt, a.jamFrom = t.bay.Height, from
 	}
-	t.sound.want(row, now, min(from, a.jamFrom), t.set)
 }
 
 // press at rest.

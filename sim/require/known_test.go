@@ -125,6 +125,20 @@ func TestJamIsToldOfOnce(t *testing.T) {
 	both(t, "alarm", "sounds", jams(9), jams(5))
 }
 
+// It was there as well where the run was cut before the curtain had stood for 0.1 s: told of then, it
+// need not be told of again; one that nothing was said of is due once it holds the curtain longer.
+func TestJamIsToldOfBeforeItNeedBe(t *testing.T) {
+	cut := func(alarm int) story {
+		return story{height: 0.3, seconds: 12, actions: []sim.Action{press(0.5), press(7)},
+			faults: []sim.Scheduled{kind(t, "leaning-cargo", map[string]float64{"force": 900}, 1.5, 0)},
+			door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+				driving(0.6, 1.58, up, alarm, 1.6)(s, in, out)
+				running(7.1, 7.9, up)(s, out)
+			}}
+	}
+	both(t, "alarm", "sounds", cut(2), cut(0))
+}
+
 // While teaching it may be the check of what was counted that tells of a jam; else an alarm
 // that has a cause of its own, here a current sensor, does not serve for the jam.
 func TestJamWhileTeaching(t *testing.T) {
