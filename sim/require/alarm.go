@@ -193,7 +193,7 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 	k := &t.set.limit
 	bay, s := t.bay, &t.sound
 	off := t.count.off()
-	quiet := now-t.pulse >= k.quiet
+	quiet := t.quiet(now)
 	if t.pulses == 0 && now-t.from >= k.stall {
 		s.allow(int(sim.NoMotion), now)
 	}
@@ -217,6 +217,9 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 		s.allow(int(sim.ObstructionClosing), now)
 	}
 }
+
+// quiet tells that no pulses have come for a while.
+func (t *bayTruth) quiet(now int64) bool { return now-t.pulse >= t.set.limit.quiet }
 
 // pulsesLost tells that the pulses of this run do not fit the way that the curtain has come.
 func (t *bayTruth) pulsesLost() bool {
@@ -248,7 +251,7 @@ type countCheck struct {
 	perMetre float64
 	count    float64 // pulses above the floor, by the direction of the last drive
 	thrown   float64 // the same, where what came after a run that met something was thrown back
-	met      bool    // the last run has met something above the sill
+	backFrom int64   // step from which the curtain may come back from what the last run has met above the sill, or never
 	doubt    bool    // a reset, an empty record, or a curtain that has moved at rest
 	wrong    bool    // off by more than countWindow since the last landing
 	strays   int     // pulses at rest, whose direction nobody knows
@@ -274,7 +277,7 @@ func (c *countCheck) begin(t *bayTruth, b *sim.Bench) {
 	}
 	c.thrown = c.count
 	c.doubt, c.untaught = b.Setup().Untaught, b.Setup().Untaught
-	c.landedAt = longAgo
+	c.landedAt, c.backFrom = longAgo, never
 }
 
 func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
@@ -286,7 +289,7 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 	dir, back := t.energised, t.energised
 	if dir == 0 {
 		dir, back = t.last.dir, t.last.dir
-		if c.met && t.pulse-t.last.end > t.set.limit.gives {
+		if t.pulse > c.backFrom {
 			back = -dir
 		}
 	}
@@ -323,7 +326,13 @@ func (c *countCheck) begins(t *bayTruth) {
 // ends: a run is over. A teaching that has come to the stop is done; one that has ended on
 // its way up, or was stopped, is given up.
 func (c *countCheck) ends(t *bayTruth, dir int) {
-	c.met = t.hasMet(dir)
+	c.backFrom = never
+	if t.hasMet(dir) {
+		c.backFrom = t.last.end
+		if !t.quiet(t.last.end) { // it may give way yet
+			c.backFrom += t.set.limit.gives
+		}
+	}
 	switch {
 	case dir > 0 && c.bay.Height >= t.open:
 		c.untaught = c.untaught && !c.begun
@@ -344,7 +353,7 @@ func (t *bayTruth) hasMet(dir int) bool {
 	if t.bay.Height <= nearlySill {
 		return false
 	}
-	if now-t.pulse >= k.quiet || t.bay.ContactForce > 0 || t.bay.EdgePressed() {
+	if t.quiet(now) || t.bay.ContactForce > 0 || t.bay.EdgePressed() {
 		return true
 	}
 	return dir < 0 && t.lags(now) || dir > 0 && (now-t.light >= k.laboured || t.heavy(now))

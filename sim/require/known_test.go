@@ -3,6 +3,7 @@ package require_test
 import (
 	"testing"
 
+	"slatbench/model"
 	"slatbench/sim"
 	"slatbench/sim/require"
 )
@@ -366,6 +367,17 @@ func TestCurtainThatFallsOnceItComesFree(t *testing.T) {
 		return story{height: 1.2, seconds: 9, actions: []sim.Action{press(0.5), press(1.56)}, faults: faults, door: driving(0.6, 1.6, down, 7, 6)}
 	}
 	silent(t, falls(kind(t, "leaning-cargo", lean, 1.5, 1.75)), falls())
+}
+
+// What has stood gives way no longer: a curtain that comes free just as the drive is cut gives the
+// pulses of one that is thrown back at once. One that was moving goes on.
+func TestCurtainThatComesFreeAsTheDriveIsCut(t *testing.T) {
+	freed := func(at float64) story {
+		return story{height: 0.303, seconds: 9, actions: []sim.Action{press(0.5), press(1.46)}, door: driving(0.6, 1.5, up, 7, 6),
+			faults: []sim.Scheduled{kind(t, "manual-release-open", nil, 0, at)},
+			truck:  func(p *model.TruckParams) { p.Bays[0].Friction.Running, p.Bays[0].Friction.Breakaway = 60, 70 }}
+	}
+	silent(t, freed(1.485), freed(1.2))
 }
 
 // A teaching that is stopped after its floor leaves a door that knows the floor, and has no
