@@ -227,9 +227,11 @@ func (t *bayTruth) pulsesLost() bool {
 	return math.Abs(way-float64(t.pulses)) > pulsesSpare
 }
 
-// lags tells that the curtain does not come as fast as its drive lets it.
+// lags tells that the curtain does not come as fast as its drive lets it, or did not over the span
+// that it takes to tell.
 func (t *bayTruth) lags(now int64) bool {
-	return now-t.from > t.set.limit.started && -t.bay.Speed < leastSpeed*t.bay.Stage.Duty
+	duty := t.bay.Stage.Duty
+	return now-t.from > t.set.limit.started && (-t.bay.Speed < leastSpeed*duty || t.pace.down < leastPace*duty)
 }
 
 // standing tells whether something that is wrong with the bay, moving or not,

@@ -380,6 +380,16 @@ func TestCurtainThatComesFreeAsTheDriveIsCut(t *testing.T) {
 	silent(t, freed(1.485), freed(1.2))
 }
 
+// How fast a curtain comes, pulses tell over a span only: one that was held as it started may be
+// taken for held up just as it is fast enough again. One that was held for less may not.
+func TestCurtainHeldAsItStarts(t *testing.T) {
+	held := func(until float64) story {
+		return story{height: 1.775, seconds: 4, actions: []sim.Action{press(0.5)}, door: driving(0.6, 0.92, down, 3, 0.92),
+			faults: []sim.Scheduled{kind(t, "jammed-closing-spring", map[string]float64{"drag": 17.6}, 0.69, until)}}
+	}
+	silent(t, held(0.81), held(0.74))
+}
+
 // A teaching that is stopped after its floor leaves a door that knows the floor, and has no
 // travel: where none was taught before, it need not open at a press.
 func TestAnUntaughtDoorNeedNotServe(t *testing.T) {

@@ -103,6 +103,7 @@ type bayTruth struct {
 	pulse  int64   // step of the last pulses in this run, or its start
 	pulses int64   // in this run
 	began  float64 // m: height at the start of this run
+	pace   pace    // of this run
 
 	cut      cutMonitor
 	reversal reversalMonitor
@@ -141,6 +142,7 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 	}
 	t.supply.span = min(max(int(math.Round(supplySpan/(t.set.limit.dt*float64(b.TickSteps)))), 1), len(t.supply.ring))
 	t.supply.read.span = t.supply.span
+	t.pace.begin(t.set.limit.dt * float64(b.TickSteps))
 	t.side.bays[t.side.n] = t
 	t.side.n++
 	t.sound.meters = t.m[:]
@@ -250,6 +252,7 @@ func (t *bayTruth) started(now int64) {
 	t.count.begins(t)
 	t.slack, t.overSlack, t.began = 0, never, t.bay.Height
 	t.pulse, t.pulses, t.stood, t.light = now, 0, now, now
+	t.pace.restart()
 	t.judgeGap(dir, now)
 	if again && !t.asked && now-t.last.end <= t.set.limit.off {
 		t.tailOf = t.last.end
@@ -450,6 +453,9 @@ func (t *bayTruth) motion(now int64) {
 	}
 	if !t.overloaded() {
 		t.light = now
+	}
+	if t.energised < 0 {
+		t.pace.add(t.bay.Height)
 	}
 	t.count.compare()
 	t.cut.tick(t, now)
