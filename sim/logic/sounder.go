@@ -9,6 +9,13 @@ const (
 	toneBreak = 0.70
 )
 
+// A reset may have cut a count off, and power may be back at once: the first count after it
+// keeps its distance too. resetTime, in s, passes in silence before a controller works.
+const (
+	resetTime  = 0.25
+	resetBreak = toneBreak - resetTime
+)
+
 // sounder sounds alarms as counted pulses, one after the other.
 type sounder struct {
 	tone, gap, silence int // ticks
@@ -21,7 +28,7 @@ type sounder struct {
 }
 
 func newSounder(k clock) sounder {
-	return sounder{tone: k.ticks(toneOn), gap: k.ticks(toneOff), silence: k.ticks(toneBreak)}
+	return sounder{tone: k.ticks(toneOn), gap: k.ticks(toneOff), silence: k.ticks(toneBreak), wait: k.ticks(resetBreak)}
 }
 
 // sound asks for an alarm. One that is already waiting is not asked for twice.

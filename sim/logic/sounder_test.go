@@ -26,7 +26,7 @@ func (s *siren) Tick(_ *sim.Inputs, out *sim.Outputs) {
 }
 
 // listen lets a bench hear what a siren at its first bay sounds, for so many seconds.
-func listen(t *testing.T, tickSteps int, asked map[int][]sim.Alarm, seconds float64) []sim.Heard {
+func listen(t *testing.T, tickSteps int, asked map[int][]sim.Alarm, seconds float64, actions ...sim.Action) []sim.Heard {
 	t.Helper()
 	truck := model.DefaultTruck()
 	truck.Bays = truck.Bays[:1]
@@ -34,7 +34,7 @@ func listen(t *testing.T, tickSteps int, asked map[int][]sim.Alarm, seconds floa
 	ear := &sim.Listener{}
 	b, err := sim.New(sim.Setup{
 		Truck: truck, TickSteps: tickSteps, Duration: int64(seconds / model.DefaultStep), Charge: 0.9,
-		Doors: []sim.Controller{&siren{clock: k, asked: asked}}, Locks: &siren{clock: k}, Watch: []sim.Observer{ear},
+		Doors: []sim.Controller{&siren{clock: k, asked: asked}}, Locks: &siren{clock: k}, Watch: []sim.Observer{ear}, Actions: actions,
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -49,12 +49,12 @@ func TestEveryAlarmIsCountedBack(t *testing.T) {
 	for _, steps := range []int{5, 10, 20} {
 		for a := sim.SlowTravel; a <= sim.CountRanOut; a++ {
 			t.Run(fmt.Sprintf("%v at %d ms", a, steps), func(t *testing.T) {
-				heard := listen(t, steps, map[int][]sim.Alarm{10: {a}}, 5)
+				heard := listen(t, steps, map[int][]sim.Alarm{100: {a}}, 7)
 				if len(heard) != 1 || heard[0].Alarm != a || heard[0].Bay != 0 {
 					t.Errorf("heard %v", heard)
 				}
-				if at := heard[0].From; at != int64(10*steps) {
-					t.Errorf("begins at %d ms, expected at once, at %d ms", at, 10*steps)
+				if at := heard[0].From; at != int64(100*steps) {
+					t.Errorf("begins at %d ms, expected at once, at %d ms", at, 100*steps)
 				}
 			})
 		}
@@ -91,6 +91,19 @@ func TestSounderNeverMixesCounts(t *testing.T) {
 	for i, h := range heard {
 		if h.Alarm != all[i] {
 			t.Errorf("heard %v at place %d, expected %v", h.Alarm, i, all[i])
+		}
+	}
+}
+
+// A loss of power cuts a count off. What is sounded first after it is a count of its own,
+// also where power is back at once and the alarm comes with the first tick.
+func TestCountAfterAResetIsHeardByItself(t *testing.T) {
+	const cut = 200 // ticks: within the last of seven pulses
+	for _, ms := range []int64{10, 30, 500} {
+		dark := sim.Action{Kind: sim.Interrupt, At: cut * 10, Span: ms}
+		heard := listen(t, 10, map[int][]sim.Alarm{50: {sim.SelfTest}, cut + 2: {sim.LowSupply}}, 6, dark)
+		if len(heard) != 2 || heard[0].Alarm != sim.SelfTest || heard[1].Alarm != sim.LowSupply {
+			t.Errorf("dark for %d ms: heard %v", ms, heard)
 		}
 	}
 }

@@ -204,6 +204,7 @@ void door_power_on(void)
     d.supply.slots = t.SUPPLY_SPAN;
     d.speed.slots = t.SLOWED_SPAN;
     begin(DOOR_START);
+    sounder_begin(&d.sounder);
     d.pressed = true; /* a button that is held while power returns is no press */
     d.words[0] = ~0u; /* nothing has been looked at */
     if (travel_read(&r, &d.next))

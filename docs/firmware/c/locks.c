@@ -56,6 +56,7 @@ void locks_power_on(void)
     t.limit = ticks(LOCK_LIMIT_US);
     t.stroke = ticks(LOCK_STROKE_US);
     t.settle = ticks(LOCK_SETTLE_US);
+    sounder_begin(&locks.sounder);
     for (int i = 0; i < BENCH_SIDES; i++) {
         side_lock *s = &locks.sides[i];
         s->side = i;

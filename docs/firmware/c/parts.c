@@ -83,6 +83,16 @@ void pen_write(pen *p)
 #define TONE_GAP_US 120000
 #define TONE_BREAK_US 700000
 
+/* A reset may have cut a count off, and power may be back at once: the first count after it
+ * keeps its distance too. So long passes in silence before a controller works. */
+#define RESET_US 250000
+
+void sounder_begin(sounder *s)
+{
+    s->wait = ticks(TONE_BREAK_US - RESET_US);
+    s->busy = true;
+}
+
 void sounder_sound(sounder *s, uint8_t alarm)
 {
     for (int i = 0; i < s->n; i++)

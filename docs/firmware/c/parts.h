@@ -90,6 +90,7 @@ typedef struct {
     bool busy; /* it has something to sound, or to wait for */
 } sounder;
 
+void sounder_begin(sounder *s); /* after a reset */
 void sounder_sound(sounder *s, uint8_t alarm);
 bool sounder_play(sounder *s);
 static inline bool sounder_tick(sounder *s) { return s->busy && sounder_play(s); }
