@@ -51,6 +51,17 @@ func TestRunsThatOnceViolated(t *testing.T) {
 	}
 }
 
+// The same of seed 2027: an enable contact that opened as the door came down.
+func TestRunsOfAnotherSeedThatOnceViolated(t *testing.T) {
+	p := defaultPlan(1)
+	p.Seed = 2027
+	pl := campaign.NewPlayer(p, running(p, shipped(t)))
+	for _, index := range []uint64{47618} {
+		c := p.Draw(index)
+		report(t.Errorf, c, pl.Play(c))
+	}
+}
+
 // The same as a property of any index at all.
 func TestAnyIndex(t *testing.T) {
 	p, table := defaultPlan(1), shipped(t)

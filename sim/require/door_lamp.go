@@ -12,7 +12,8 @@ func (l *lampMonitor) begin(now int64) { l.lit, l.dark = longAgo, now }
 
 // tick looks at the lamp at every tick that the controller is awake. While its drive is
 // asked for and runs, the lamp is not out for longer than a flash is; once it has rested
-// for a while after the last run and the last press, the lamp is not steadily on.
+// for a while after the last run and the last press, the lamp is not steadily on. A drive that
+// is asked for, and that a contact or a lead does not bring, is no rest.
 func (l *lampMonitor) tick(t *bayTruth, lit bool, now int64) {
 	if lit {
 		l.lit = now
@@ -23,7 +24,7 @@ func (l *lampMonitor) tick(t *bayTruth, lit bool, now int64) {
 	case t.energised != 0 && t.asked:
 		l.judge(t, now, now-max(l.lit, t.from))
 	case t.energised == 0 && !t.asked:
-		l.judge(t, now, now-max(l.dark, t.last.end, t.pressAt, t.bootAt)-t.set.limit.lampRest)
+		l.judge(t, now, now-max(l.dark, t.last.end, t.askedAt, t.pressAt, t.bootAt)-t.set.limit.lampRest)
 	default:
 		l.told = false
 	}

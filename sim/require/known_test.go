@@ -47,6 +47,20 @@ func TestStartOfAContactThatMakesLate(t *testing.T) {
 	both(t, "no-surprise", "start", late(1.5), late(2.5))
 }
 
+// A door whose contact does not make is driven for all that its controller knows: its lamp may be on
+// until 2 s after the coils were let go, not after the voltage was gone.
+func TestLampOfADriveThatACoilDoesNotBring(t *testing.T) {
+	lamp := func(out float64) story {
+		return story{height: 1.78, seconds: 9, actions: []sim.Action{press(0.5)},
+			faults: []sim.Scheduled{kind(t, "open-enable-contact", nil, 1, 0)},
+			door: func(s float64, _ *sim.Inputs, o *sim.Outputs) {
+				running(0.6, 4, down)(s, o)
+				o.Lamp = between(s, 0.6, out)
+			}}
+	}
+	both(t, "no-surprise", "lamp", lamp(6.3), lamp(6.7))
+}
+
 // The enable welds just as it has opened: until the direction contact has opened too, that is
 // the end of the run; a direction that stays made is a start.
 func TestContactThatWeldsAsTheDriveIsCut(t *testing.T) {

@@ -85,7 +85,7 @@ type bayTruth struct {
 	pressAt          int64   // last press at rest
 	asked            bool    // coils asked for a direction and the enable at the last tick
 	askedDir         int     // that direction
-	askedAt          int64   // the first tick of it
+	askedAt          int64   // the first tick of it, or of none
 	awake            bool
 	bootAt           int64
 	darkAt           int64
