@@ -448,3 +448,26 @@ func TestAPressBeforeATurnLeavesTheFloorOpen(t *testing.T) {
 		}
 	}
 }
+
+// A door that starts while a hand moves the bar out cannot know it, where the unlocked end
+// switch sticks made: it has 0.5 s, as one that runs. It can where the wires tell, and it has to go off.
+func TestStartWhileAHandMovesTheBar(t *testing.T) {
+	starts := func(at, off float64, faults ...sim.Scheduled) story {
+		return story{height: -1, seconds: 5, faults: faults, actions: []sim.Action{ask(1, sim.BypassLock), press(at - 0.1)},
+			locks: func(_ float64, in *sim.Inputs, out *sim.Outputs) {
+				out.Sides[model.Curbside].Permit = !in.Sides[model.Curbside].Locked.Made
+			},
+			door: func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+				if between(s, at, off) {
+					out.Duty = 1 // too little to move, and energised all the same
+					up(out)
+				}
+			}}
+	}
+	sticks := kind(t, "stuck-lock-switch", map[string]float64{"end": 0}, 0, 0)
+	half := kind(t, "blocked-lock-bar", map[string]float64{"position": 0.04}, 0, 0)
+	good := starts(1.3, 1.58, sticks)
+	both(t, "lock-interlock", "door", good, starts(1.3, 1.33))       // the wires tell
+	both(t, "lock-interlock", "door", good, starts(3, 3.03, sticks)) // so they do once the bar has arrived
+	both(t, "lock-interlock", "door", starts(1.3, 1.7, sticks, half), starts(1.3, 2, sticks, half))
+}

@@ -2,12 +2,16 @@ package require
 
 // interlockMonitor judges the door and barred clauses of lock-interlock.
 type interlockMonitor struct {
-	hand timed // a hand has moved the bar out beside a running door
-	off  timed // the wires have barred a door that runs
+	hand  timed // a hand has moved the bar out beside a running door
+	off   timed // the wires have barred a door that runs
+	clear int64 // last tick at which they said plainly that the bar is clear
 }
 
 // wires: what they say has been looked at, at a tick of an awake controller.
 func (l *interlockMonitor) wires(t *bayTruth, now int64) {
+	if !t.barred {
+		l.clear = now
+	}
 	switch {
 	case t.barred && t.energised != 0 && !l.off.on:
 		l.off.start(now, t.set.limit.off)
@@ -22,11 +26,19 @@ func (l *interlockMonitor) wires(t *bayTruth, now int64) {
 func (d *sideTruth) left() float64 { return d.lock.Params.Clear + latchGive - d.lock.Position }
 
 func (l *interlockMonitor) started(t *bayTruth, now int64) {
-	if d := t.side; d.lock.ReachesCurtain() {
-		t.m[doorClause].note(min(d.left(), -1e-9), now)
-	} else {
+	switch d := t.side; {
+	case !d.lock.ReachesCurtain():
 		t.m[doorClause].see(d.left(), now)
+	case l.unknowing(t, now): // barMoves looks when it is off
+	default:
+		t.m[doorClause].note(min(d.left(), -1e-9), now)
 	}
+}
+
+// unknowing tells that a hand is moving the bar out, and that the wires have said until now that it
+// is clear: its unlocked end switch sticks made, and a bar that is home gives the same levels.
+func (l *interlockMonitor) unknowing(t *bayTruth, now int64) bool {
+	return t.side.lock.Condition.ByHand > 0 && now-l.clear <= t.set.limit.off
 }
 
 // press counts a press that has to be refused.
