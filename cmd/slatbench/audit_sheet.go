@@ -53,7 +53,7 @@ func (r *auditReport) sheet(s *sheet) {
 		word = ""
 	}
 	if len(r.open) > 0 {
-		s.line(cell{text: replayText(r.replay())})
+		s.command(0, replayText(r.replay()))
 	}
 }
 

@@ -210,7 +210,7 @@ func (r *campaignResult) searchText(s *sheet) {
 		s.line(cell{}, cell{text: word, width: 9, rendition: rendition}, cell{text: q.id, width: 37},
 			cell{text: countText(q.result.Plays), width: 11, right: true}, cell{text: q.nearest(), width: 12, right: true})
 		if q.file != "" {
-			s.line(cell{}, cell{}, cell{text: "slatbench run " + shellWord(q.file)})
+			s.command(4, "slatbench run "+shellWord(q.file))
 			s.line(cell{}, cell{}, cell{text: needsText(q.needs), rendition: faint})
 		}
 		if q.result.Unplayed > 0 {

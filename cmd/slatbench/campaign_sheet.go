@@ -151,9 +151,9 @@ func (r *campaignResult) violationsText(s *sheet) {
 		}
 		v := &r.violations[i]
 		s.line(cell{}, cell{text: v.id() + ", " + v.under(), width: 58, rendition: bad}, cell{text: countText(v.Violated), width: 6, right: true})
-		s.line(cell{}, cell{}, cell{text: v.replay})
+		s.command(4, v.replay)
 		if v.file != "" {
-			s.line(cell{}, cell{}, cell{text: "slatbench run " + shellWord(v.file)})
+			s.command(4, "slatbench run "+shellWord(v.file))
 		}
 		if v.needsLess() {
 			s.line(cell{}, cell{}, cell{text: needsText(v.needs), rendition: odd})
@@ -177,7 +177,7 @@ func (r *campaignResult) silentText(s *sheet) {
 		of := &list[i]
 		s.line(cell{}, cell{text: silentFirst(r.silentWhere(of), of.Cases[0], float64(of.At)*r.id.Step), width: 58, rendition: bad}, cell{text: countText(of.Runs), width: 6, right: true})
 		s.wrapped(4, plain, of.Why)
-		s.line(cell{}, cell{}, cell{text: r.replay(of.Cases[0])})
+		s.command(4, r.replay(of.Cases[0]))
 	}
 	s.wrapped(2, faint, silentMeaning)
 }
@@ -222,7 +222,7 @@ func (r *campaignResult) verdictText(s *sheet) {
 		s.line(cell{text: word, width: width, rendition: rendition}, cell{text: l})
 		word = ""
 	}
-	s.line(cell{text: replayText(r.again(r.runs()))})
+	s.command(0, replayText(r.again(r.runs())))
 }
 
 // countText is a number of runs, its thousands apart.

@@ -62,7 +62,7 @@ func (w *comparison) report(out io.Writer) error {
 		s.line(cell{text: word, width: width, rendition: rendition}, cell{text: l})
 		word = ""
 	}
-	s.hanging(0, 2, replayText(w.all()))
+	s.command(0, replayText(w.all()))
 	_, err := io.WriteString(out, s.text.String())
 	return err
 }
@@ -94,7 +94,7 @@ func (w *comparison) silentText(s *sheet) {
 	for _, side := range sides {
 		s.hanging(2, 4, w.silentSideText(side))
 		if !w.flags.alone {
-			s.hanging(2, 4, w.one(side.First))
+			s.command(2, w.one(side.First))
 		}
 	}
 }
@@ -135,7 +135,7 @@ func (w *comparison) class(s *sheet, i int, c *comparedClass) {
 		s.row(9, row[0], row[1])
 	}
 	for _, command := range w.classCommands(c) {
-		s.hanging(2, 4, command)
+		s.command(2, command)
 	}
 	if c.example == nil {
 		return

@@ -62,7 +62,7 @@ func newSchema() *cobra.Command {
 	for _, k := range scenarios.FileKinds {
 		words = append(words, string(k))
 	}
-	c := command(cobra.Command{Use: "schema " + strings.Join(words, "|"), Args: exactlyOne(argKind), ValidArgs: words}, helpSchema)
+	c := command(cobra.Command{Use: "schema KIND", Args: exactlyOne(argKind), ValidArgs: words}, helpSchema)
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if !slices.Contains(words, args[0]) {
 			return unknownWord("kind of file", args[0], words)

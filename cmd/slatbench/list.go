@@ -39,7 +39,7 @@ func newList() *cobra.Command {
 	for _, l := range listings {
 		words = append(words, l.word)
 	}
-	c := command(cobra.Command{Use: "list [" + strings.Join(words, "|") + "]", Args: atMost(1), ValidArgs: words}, helpList)
+	c := command(cobra.Command{Use: "list [KIND]", Args: atMost(1), ValidArgs: words}, helpList)
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if len(args) == 1 && !slices.Contains(words, args[0]) {
 			return unknownWord("list", args[0], words)

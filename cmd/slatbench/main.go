@@ -86,6 +86,7 @@ func newRoot() *cobra.Command {
 		return c.Help()
 	}
 	root.SetFlagErrorFunc(flagError)
+	setHelp(root)
 	root.SetHelpCommand(&cobra.Command{Hidden: true})
 	root.AddCommand(newRun(), newCampaign(), newAudit(), newCompare(), newSoak(), newSize(), newServe(), newLesson(), newList(), newShow(), newSchema(), newLogic(), newFirmware(), newVersion())
 	return root

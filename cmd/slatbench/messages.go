@@ -218,9 +218,12 @@ func wrongEnding(flag, name, ending string) error {
 
 var helpList = help{
 	"list what ships with the bench, and its words",
-	`Lists the shipped scenarios, trucks, logic tables, standard tests, lessons, size files
-and soaks by their short names; or the kinds of fault, each with its place and
-parameters as a scenario writes them; the requirements; or the alarms.`,
+	`Lists what ships with the bench. KIND is scenarios, trucks, logics, standards,
+lessons, sizes or soaks: files, by their short names. Without it all files are
+listed.
+
+Or it lists the words of the bench. KIND is then faults, each with its place and
+parameters as a scenario writes them; requirements; or alarms.`,
 	`slatbench list
 slatbench list scenarios
 slatbench list faults`,
@@ -238,7 +241,7 @@ slatbench show baseline > my-logic.yaml`,
 var helpSchema = help{
 	"print the JSON Schema of a kind of file, for editors",
 	`Prints a JSON Schema (2020-12) by which an editor completes and checks a file while
-it is typed.`,
+it is typed. KIND is scenario, truck, logic, standard, lesson, size, soak or firmware.`,
 	`slatbench schema scenario > scenario.schema.json
 slatbench schema truck > truck.schema.json`,
 }

@@ -49,7 +49,7 @@ what could not be played.`,
 	`slatbench compare baseline my-logic.yaml
 slatbench compare release-4.yaml release-5.yaml --runs 10000 --examples found
 slatbench compare baseline my-logic.yaml --allow meant.yaml --json
-slatbench compare baseline my-logic.yaml --only obstruction,missed-pulses --seed 7
+slatbench compare baseline my-logic.yaml --only missed-pulses,extra-pulses
 slatbench compare baseline my-logic.yaml --index 4711`,
 }
 

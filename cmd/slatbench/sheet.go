@@ -219,7 +219,7 @@ func (r *sheet) verdict() {
 		word = ""
 	}
 	if r.result.Violated() {
-		r.line(cell{text: replayText(r.replay)})
+		r.command(0, replayText(r.replay))
 	}
 }
 

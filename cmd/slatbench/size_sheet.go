@@ -370,9 +370,7 @@ func (s *sized) verdict(r *sheet) {
 		r.line(cell{text: word, width: width, rendition: rendition}, cell{text: l})
 		word = ""
 	}
-	for i, l := range wrap(replayText(s.replay), lineWidth-2) {
-		r.line(cell{text: strings.Repeat("  ", min(i, 1)) + l})
-	}
+	r.command(0, replayText(s.replay))
 }
 
 // pickWidths are the columns of the ranking.
@@ -409,9 +407,7 @@ func (p *picked) writeText(out io.Writer) error {
 	r.blank()
 	r.wrapped(0, faint, sizeCaution)
 	r.blank()
-	for i, l := range wrap(replayText(p.replay), lineWidth-2) {
-		r.line(cell{text: strings.Repeat("  ", min(i, 1)) + l})
-	}
+	r.command(0, replayText(p.replay))
 	_, err := io.WriteString(out, r.text.String())
 	return err
 }

@@ -200,7 +200,7 @@ func (r *trialSheet) verdict() {
 	}
 	r.line(cell{text: word, rendition: rendition}, cell{text: trialSummary(r.of)})
 	if r.of.Missed() > 0 {
-		r.line(cell{text: replayText(r.replay)})
+		r.command(0, replayText(r.replay))
 	}
 }
 
