@@ -532,6 +532,45 @@ func TestFailureIsOnRecord(t *testing.T) {
 	r.is(0, "freed")
 }
 
+// A lock that has failed and is asked to lock, and to unlock before the bar is driven, drives it
+// back: what the switch of a failed stroke says frees no door. Meanwhile the failure stays on record.
+func TestRequestTakenBackAfterAFailure(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.lock(0)
+	for range 400 { // the switch of the unlocked end sticks, and the bar is held on its way back
+		r.sticks(true, false)
+		r.still[0] = r.out.Sides[0].Drive < 0 && r.bar[0] <= 0.020
+		r.step()
+	}
+	r.is(0, "failed")
+	r.still[0] = false
+	r.in.Sides[0].LockRequest = true
+	r.step()
+	r.in.Sides[0].LockRequest = false
+	r.wait(0.05)
+	fresh := logic.NewLocks(baseline(t), 0.010)
+	fresh.PowerOn(&r.store)
+	var out sim.Outputs
+	fresh.Tick(&r.in, &out)
+	fresh.Tick(&r.in, &out)
+	if got := fresh.SideState(0); got != "failed" {
+		t.Errorf("after a reset: %q, expected failed", got)
+	}
+	r.in.Sides[0].UnlockRequest = true
+	r.step()
+	if r.out.Sides[0].Permit || r.out.Sides[0].Drive >= 0 {
+		t.Fatalf("%s: %+v with the bar %.0f mm out", r.locks.SideState(0), r.out.Sides[0], r.bar[0]*1e3)
+	}
+	for range 300 {
+		r.sticks(true, false)
+		r.step()
+	}
+	r.is(0, "freed")
+	if r.bar[0] > barTrip {
+		t.Errorf("freed with the bar %.0f mm out", r.bar[0]*1e3)
+	}
+}
+
 func TestSidesAreIndependent(t *testing.T) {
 	r := newLockRig(t, baseline(t))
 	r.doors(1, false)

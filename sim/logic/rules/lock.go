@@ -22,9 +22,9 @@ var lockRules = []Rule{
 		"Who asks and sees nothing asks again.", (*view).lockRequest},
 	{"lock tell", "What goes wrong in a stroke is told once, by lock-blocked and both lamps.",
 		"A driver who walks away must see it from either side.", (*view).lockTell},
-	{"lock lamp", "The lamp flashes where the bar is at fault or what came before was told of, until it is asked again; else it is out, but where it is locked.",
+	{"lock lamp", "The lamp flashes where the bar is at fault or what came before was told of, until it is driven at a request; else it is out, but where it is locked.",
 		"A lamp that is out says that nothing is wrong.", (*view).lockLamp},
-	{"lock tell apart", "After a reset it asks for both ends and for the record of a stroke or failure; where a request is taken back or refused, for the unlocked end.",
+	{"lock tell apart", "After a reset it asks for both ends and for the record of a stroke or failure; where a request is taken back or refused, for the unlocked end, or, after a failure, for nothing that its switches say.",
 		"An answer that suits one case and is given in both is wrong in the other.", (*view).lockApart},
 	{"lock stay", "An answer that leaves a state as it was says 'stay'.",
 		"Entering it again begins its times anew.", (*view).again},
@@ -33,6 +33,11 @@ var lockRules = []Rule{
 // settles tells of a state at rest from which a bar is driven out.
 func (v *view) settles(s int) bool {
 	return v.drives(s) == "" && slices.ContainsFunc(v.gives[s], func(a answer) bool { return v.drives(a.to) == "lock" && a.On == "settled" })
+}
+
+// retries tells of such a state that a failure leads to: nothing is known of the bar.
+func (v *view) retries(s int) bool {
+	return v.settles(s) && slices.ContainsFunc(v.into[s], func(a *answer) bool { return v.fault(a.from) })
 }
 
 func (v *view) lit(s int) bool { return v.lamp(s) == "on" }
@@ -85,7 +90,7 @@ func (v *view) home(a *answer) bool {
 	case v.permits(a.from):
 		return a.On != "unlocked lost"
 	case v.settles(a.from):
-		return a.asks("at unlocked") && (a.On == "unlock asked" || a.On == "doors lost")
+		return !v.retries(a.from) && a.asks("at unlocked") && (a.On == "unlock asked" || a.On == "doors lost")
 	}
 	return false
 }
@@ -238,7 +243,7 @@ func (v *view) lockRequest() {
 			v.mustAnswer(s, "unlock asked")
 			v.mustAnswer(s, "doors lost")
 			for _, a := range slices.Concat(v.on(s, "unlock asked"), v.on(s, "doors lost")) {
-				switch home := a.asks("at unlocked"); {
+				switch home := a.asks("at unlocked") && !v.retries(s); {
 				case home && !v.permits(a.to):
 					v.answerAt(a, "the bar is home, and the doors are not permitted")
 				case !home && a.On == "unlock asked" && v.drives(a.to) != "unlock":
@@ -317,7 +322,7 @@ func (v *view) lockLamp() {
 		lamp := v.lamp(s)
 		switch {
 		case v.lit(s): // lock locked
-		case v.fault(s) || v.drives(s) == "unlock" && v.told(s):
+		case v.fault(s) || v.retries(s) || v.drives(s) == "unlock" && v.told(s):
 			if lamp != "flash" {
 				v.at(v.name(s), "its lamp is %s, and the bar is at fault", lamp)
 			}
@@ -339,7 +344,7 @@ func (v *view) afterFlash(s int) bool {
 
 func (v *view) lockApart() {
 	v.tellsApart(v.start, "awake", "at unlocked", "at locked")
-	v.each(v.settles, func(s int) {
+	v.each(func(s int) bool { return v.settles(s) && !v.retries(s) }, func(s int) {
 		v.tellsApart(s, "unlock asked", "at unlocked")
 		v.tellsApart(s, "doors lost", "at unlocked")
 	})

@@ -122,6 +122,21 @@ func TestFindings(t *testing.T) {
 	}
 }
 
+// A lock that has failed does not settle where one that is at home does: a request that is taken
+// back there would free the doors on the word of a switch that nobody trusts.
+func TestFailedLockSettlesApart(t *testing.T) {
+	table := shipped(t)
+	for i := range table.Lock.Transitions {
+		if x := &table.Lock.Transitions[i]; x.To == "retrying" {
+			x.To = "settling"
+		}
+	}
+	want := "lock permit: settling on unlock asked [at unlocked]: permits the doors, and nothing shows that the bar is home"
+	if found := rules.Check(table); !slices.ContainsFunc(found, func(f rules.Finding) bool { return f.String() == want }) {
+		t.Errorf("not found: %s\namong %v", want, found)
+	}
+}
+
 // breaks lists what a mistake breaks, by how it reads.
 func breaks(t *testing.T, text string) (list []string) {
 	t.Helper()
