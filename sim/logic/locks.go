@@ -112,6 +112,7 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 		if s.machine.fire(a) {
 			s.inState = 0
 		}
+		s.postpone(a, events)
 		if a.alarm != 0 {
 			l.sounder.sound(a.alarm)
 		}
@@ -136,6 +137,16 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 	out.Lamp = o.lamp.lit(l.now, l.limits.flashHalf) || s.flash > 0 && lampFlash.lit(l.now, l.limits.flashHalf)
 	out.Permit = o.permit
 	return events
+}
+
+// postpone lets a request that comes in the tick in which something else is answered be heard at
+// the next: whoever asks just as a stroke ends or fails need not ask again.
+func (s *sideLock) postpone(a *answer, events uint32) {
+	if a.event == lvUnlockAsked || a.event == lvLockAsked {
+		return
+	}
+	s.unlockWas = s.unlockWas && events>>lvUnlockAsked&1 == 0
+	s.lockWas = s.lockWas && events>>lvLockAsked&1 == 0
 }
 
 // note keeps on record that a stroke is under way or that the lock has failed, so that

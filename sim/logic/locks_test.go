@@ -434,6 +434,46 @@ func TestUnlockAskedAtAnyTick(t *testing.T) {
 	}
 }
 
+// A request that comes in the very tick in which a stroke ends, or has failed, is no less heard
+// than one a tick later.
+func TestRequestAtTheTickOfAnEnd(t *testing.T) {
+	for name, c := range map[string]struct {
+		ends, then string
+		begin      func(r *lockRig)
+		ask        func(s *sim.SideInputs)
+	}{
+		"to unlock, as a drive back has failed": {"failed", "freed",
+			func(r *lockRig) { r.lock(0); r.until(0, "locking", 1); r.doors(0, false); r.until(0, "returning", 1) },
+			func(s *sim.SideInputs) { s.UnlockRequest = true }},
+		"to unlock, as the switch fails": {"failed", "unlocking",
+			func(r *lockRig) { r.hand[0], r.in.Sides[0].Unlocked = true, endSwitch(false) },
+			func(s *sim.SideInputs) { s.UnlockRequest = true }},
+		"to lock, as the bar comes home": {"freed", "locked",
+			func(r *lockRig) { r.lock(0); r.until(0, "locked", 3); r.unlock(0) },
+			func(s *sim.SideInputs) { s.LockRequest = true }},
+	} {
+		ends := newLockRig(t, baseline(t))
+		c.begin(ends)
+		ticks := int(ends.until(0, c.ends, 4)/ends.tick + 0.5)
+		for _, at := range []int{ticks, ticks + 1} { // at that tick, and at the next
+			r := newLockRig(t, baseline(t))
+			c.begin(r)
+			for range at - 1 {
+				r.step()
+			}
+			c.ask(&r.in.Sides[0])
+			r.wait(0.05)
+			r.in.Sides[0].LockRequest, r.in.Sides[0].UnlockRequest = false, false
+			for n := 0; r.locks.SideState(0) != c.then && n < 400; n++ {
+				r.step()
+			}
+			if got := r.locks.SideState(0); got != c.then {
+				t.Errorf("%s, asked at tick %d of %d: %q, expected %q", name, at, ticks, got, c.then)
+			}
+		}
+	}
+}
+
 func TestBarThatDoesNotComeHome(t *testing.T) {
 	r := newLockRig(t, baseline(t))
 	r.lock(0)

@@ -128,6 +128,18 @@ static void note(side_lock *s)
     pen_byte(&locks.pen, STROKE_AT + s->side, unknown);
 }
 
+/* Lets a request that comes in the tick in which something else is answered be heard at
+ * the next: whoever asks just as a stroke ends or fails need not ask again. */
+static void postpone(side_lock *s, const transition *by, uint32_t happens)
+{
+    if (by->event == LOCK_EV_UNLOCK_ASKED || by->event == LOCK_EV_LOCK_ASKED)
+        return;
+    if (happens & BIT(LOCK_EV_UNLOCK_ASKED))
+        s->unlock_was = false;
+    if (happens & BIT(LOCK_EV_LOCK_ASKED))
+        s->lock_was = false;
+}
+
 /* Makes the transition that answers the events of this tick, if there is one. */
 static SELDOM void answer(side_lock *s, uint32_t happens, int at)
 {
@@ -138,6 +150,7 @@ static SELDOM void answer(side_lock *s, uint32_t happens, int at)
         return;
     if (machine_fire(&s->m, by))
         begin(s);
+    postpone(s, by, happens);
     if (by->alarm)
         sounder_sound(&locks.sounder, by->alarm);
     if (by->what & BIT(LOCK_DO_FLASH))
