@@ -39,13 +39,14 @@ func TestSmallCampaign(t *testing.T) {
 // not tell; a current sensor that is dead at the stop; a door that still rises as its motor
 // labours; a cargo that lets go; floors above which a press had stopped a door; end switches that
 // stick as a bar leaves; a teaching that a cargo stopped 26 mm below the stop; a loss of power in
-// the run after a teaching.
+// the run after a teaching; a count that a reset had cut off; a contact that opened for a moment;
+// a release that caught again as the drive was cut.
 func TestRunsThatOnceViolated(t *testing.T) {
 	p := defaultPlan(1)
 	p.Seed = 2026
 	pl := campaign.NewPlayer(p, running(p, shipped(t)))
 	for _, index := range []uint64{3324, 6849, 10998, 11406, 17023, 23933, 25292, 26658, 28527, 30643, 31633,
-		132087, 177484, 165079, 193356} {
+		132087, 177484, 165079, 193356, 112446, 40582, 182373} {
 		c := p.Draw(index)
 		report(t.Errorf, c, pl.Play(c))
 	}

@@ -110,8 +110,11 @@ func (d *Door) follow(in *sim.Inputs) {
 	}
 	d.speed.add(in.Pulses)
 	r.lag = max(0, r.lag+d.paidOut(in)-1000*int(in.Pulses))
-	r.hot = lasting(r.hot, d.tooHot(in))
+	hot := d.tooHot(in)
+	r.inrush = d.inrush(in, hot)
+	r.hot = lasting(r.hot, hot && r.inrush == 0 && r.ticks >= d.limits.currentOff)
 	r.labours = lasting(r.labours, d.labours(in))
+	r.carries = lasting(r.carries, d.carries(in))
 }
 
 // lasting counts the ticks for which something has lasted.
@@ -177,14 +180,29 @@ func (d *Door) paidOut(in *sim.Inputs) int {
 // reading is taken before the chopper, so it is scaled. Where the count is not
 // known the door closes slowly, and is watched all the way.
 func (d *Door) tooHot(in *sim.Inputs) bool {
-	if d.run.ticks < d.limits.currentOff {
-		return false
-	}
 	amps := d.fullAmps(in)
 	if d.run.dir > 0 {
 		return amps > d.limits.openAmps
 	}
 	return (!d.known || d.count < d.limits.closingWatch) && amps > d.limits.closingAmps
+}
+
+// inrush is for how many ticks more too high a current is taken for that of a motor that
+// starts anew: one that comes at once after there was none, as of a contact that had opened for
+// a moment. What a curtain meets takes longer to show in the current.
+func (d *Door) inrush(in *sim.Inputs, hot bool) int {
+	switch {
+	case int(in.Current) <= d.limits.deadAmps:
+		return d.limits.currentOff
+	case hot:
+		return max(0, d.run.inrush-1)
+	}
+	return 0
+}
+
+// carries tells that the motor drives something, or that its sensor tells nothing.
+func (d *Door) carries(in *sim.Inputs) bool {
+	return d.fullAmps(in) > d.limits.idleAmps || int(in.Current) <= d.limits.deadAmps
 }
 
 // labours tells that an opening motor takes what one takes that stands, at its voltage: on

@@ -255,6 +255,32 @@ func TestInrushIsNotWatched(t *testing.T) {
 	r.hears()
 }
 
+// A contact that opens for a moment, or a lead that is loose, leaves a motor without current;
+// what it takes at once when that comes back is the inrush of another start. It is watched
+// again once that is over, and after 'current after' at the latest.
+func TestInrushOfAContactThatComesBack(t *testing.T) {
+	for _, c := range []struct {
+		name         string
+		dead, rising float64 // s without current, and at 4 A after it
+		hot          float64 // s at 8 A after that
+		want         string
+	}{
+		{"it comes back", 0.05, 0, 0.30, "closing"},
+		{"it takes too long", 0.05, 0, 0.50, "pausing"},
+		{"not straight from nothing", 0.05, 0.03, 0.10, "pausing"},
+		{"never gone", 0, 0, 0.10, "pausing"},
+	} {
+		r := closing(t, baseline(t), 240)
+		for _, part := range []struct{ amps, seconds float64 }{{0.5, 0.1}, {0, c.dead}, {4, c.rising}, {8, c.hot}} {
+			r.in.Current = amps(part.amps)
+			r.wait(part.seconds)
+		}
+		if got := r.door.State(); got != c.want {
+			t.Errorf("%s: %s, expected %s", c.name, got, c.want)
+		}
+	}
+}
+
 func TestCurrentWhileOpening(t *testing.T) {
 	r := opening(t, baseline(t), 150)
 	r.in.Current = amps(15)

@@ -134,7 +134,9 @@ type run struct {
 	gap       int // ticks between the last two pulses, the second of which came after the drive was cut
 	pulses    int
 	hot       int  // ticks of too high a current
+	inrush    int  // ticks for which a high current is not yet too high a one
 	labours   int  // ticks of a current like that of a motor that stands
+	carries   int  // ticks of a motor that drives something
 	lag       int  // 1/1000 pulse by which the curtain has fallen behind its drive
 	fromSill  bool // it began with the sill switch made
 	met       bool // it ended against something
@@ -280,11 +282,15 @@ func (d *Door) answer(a *answer) {
 	}
 	d.do(a.do)
 	if now := d.state().drive; now != before {
-		stood := before > 0 && d.run.pulses > 0 && d.run.quiet >= d.limits.stands
+		stood := before > 0 && d.run.pulses > 0 && d.run.quiet >= d.limits.stands && d.carried()
 		d.turn(before, now)
 		d.ended(a.event, before, stood)
 	}
 }
+
+// carried tells that the motor has driven something for a while. One that has not, its release
+// open, has met nothing; and where it is engaged again as it is cut, the curtain goes on with it.
+func (d *Door) carried() bool { return d.run.carries >= d.limits.currentTime }
 
 // ended keeps how a run has ended: what it met, and where.
 func (d *Door) ended(event, dir int, stood bool) {
@@ -295,7 +301,7 @@ func (d *Door) ended(event, dir int, stood bool) {
 	case dir > 0 && event == evHeldUp && !stood: // it may be moving yet
 		r.met, r.gives = true, d.limits.motorGives
 	case dir > 0 && stalled:
-		r.met = true
+		r.met = d.carried()
 	case dir < 0 && d.edge && (event == evFloor || event == evEdge):
 		r.met, r.gives = true, d.limits.edgeGives
 	case dir < 0 && (event == evHeldUp || event == evFloor && d.heldUp()):

@@ -52,6 +52,7 @@ func TestHeldUpOnTheWayIsCountedOn(t *testing.T) {
 	for rate, want := range map[float64]int{40: +1 + 1 - 1, 0: -3} {
 		r := opening(t, baseline(t), 100)
 		r.rate = rate
+		r.in.Current = amps(5)
 		r.wait(0.12)
 		r.in.Current = amps(17)
 		r.until("between", 0.2)
@@ -59,6 +60,29 @@ func TestHeldUpOnTheWayIsCountedOn(t *testing.T) {
 		r.pulsesAtRest(1, 4, 12)
 		if got := r.door.Counts() - cut; got != want {
 			t.Errorf("at %g pulses a second: counted %+d, expected %+d", rate, got, want)
+		}
+	}
+}
+
+// A motor that drives nothing has met nothing: the release is open, and the curtain hangs where
+// it is. Engaged again just as the drive is cut, it goes on up with the motor. One that takes
+// something has met what holds it, and so, for all that is known, has one whose sensor is dead.
+func TestNothingIsMetByAMotorThatDrivesNothing(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		taken float64 // A
+		want  int
+	}{{"drives nothing", 0.7, +3}, {"drives something", 5, -3}, {"no reading", 0, -3}} {
+		r := opening(t, baseline(t), 100)
+		r.rate = 0
+		r.in.Current = amps(c.taken)
+		r.wait(0.23)
+		r.in.Current = amps(9) // it is engaged
+		r.until("between", 0.1)
+		cut := r.door.Counts()
+		r.pulsesAtRest(1, 3, 6)
+		if got := r.door.Counts() - cut; got != c.want {
+			t.Errorf("%s: counted %+d, expected %+d", c.name, got, c.want)
 		}
 	}
 }

@@ -75,7 +75,9 @@ typedef struct {
     int gap;     /* ticks between the last two pulses, the second of which came after the drive was cut */
     int pulses;
     int hot;        /* ticks of too high a current */
+    int inrush;     /* ticks for which a high current is not yet too high a one */
     int labours;    /* ticks of a current like that of a motor that stands */
+    int carries;    /* ticks of a motor that drives something */
     int lag;        /* 1/1000 pulse by which the curtain has fallen behind its drive */
     bool from_sill; /* it began with the sill switch made */
     bool met;       /* it ended against something */
@@ -350,6 +352,18 @@ static SELDOM void count_pulses(void)
 /* A part in %, of which 100 is most common, and needs no division. */
 static int part(int x, int percent) { return percent == 100 ? x : x * percent / 100; }
 
+/* For how many ticks more too high a current is taken for that of a motor that starts anew:
+ * one that comes at once after there was none, as of a contact that had opened for a moment. */
+static int inrush(bool hot)
+{
+    if (bench_in.current <= COUNTS(DEAD_MA))
+        return t.CURRENT_AFTER;
+    return hot ? max(0, d.run.inrush - 1) : 0;
+}
+
+/* The motor drives something, or its sensor tells nothing. */
+static bool carries(void) { return (d.amps > COUNTS(IDLE_CURRENT_MA)) | (bench_in.current <= COUNTS(DEAD_MA)); }
+
 /* What the drive pays out in this tick at least, in 1/1000 pulse, where it runs down: its
  * speed goes with its voltage, less what the winding loses. */
 static int paid_out(void)
@@ -369,9 +383,12 @@ static void follow_run(void)
     r->quiet = pulses ? 0 : r->quiet + 1;
     d.amps = full_current();
     bool settled = r->ticks >= t.CURRENT_AFTER; /* the inrush is over */
-    r->hot = (settled & too_hot()) ? r->hot + 1 : 0;
+    bool hot = too_hot();
+    r->inrush = inrush(hot);
+    r->hot = (settled & hot & (r->inrush == 0)) ? r->hot + 1 : 0;
     if (r->dir > 0) {
         r->labours = (settled & labours()) ? r->labours + 1 : 0;
+        r->carries = carries() ? r->carries + 1 : 0;
         return;
     }
     window_add(&d.speed, pulses);
@@ -568,6 +585,10 @@ static void turn(int before, int after)
     d.at_rest = d.strays = 0;
 }
 
+/* The motor has driven something for a while. One that has not, its release open, has met
+ * nothing; and where it is engaged again as it is cut, the curtain goes on with it. */
+static bool carried(void) { return d.run.carries >= t.CURRENT_TIME; }
+
 /* Keeps how a run has ended: what it met, and where. */
 static void ended(int event, int dir, bool stood)
 {
@@ -579,7 +600,7 @@ static void ended(int event, int dir, bool stood)
         r->met = true;
         r->gives = t.MOTOR_GIVES;
     } else if (dir > 0 && stall) {
-        r->met = true;
+        r->met = carried();
     } else if (dir < 0 && edge_pressed() && (event == DOOR_EV_FLOOR || event == DOOR_EV_EDGE_PRESSED)) {
         r->met = true;
         r->gives = t.EDGE_GIVES;
@@ -607,7 +628,7 @@ static SELDOM void answer(uint32_t happens)
     what_besides(by->what);
     if (d.drive == before)
         return;
-    bool stood = before > 0 && d.run.pulses > 0 && d.run.quiet >= t.STANDS;
+    bool stood = before > 0 && d.run.pulses > 0 && d.run.quiet >= t.STANDS && carried();
     turn(before, d.drive);
     ended(by->event, before, stood);
 }
