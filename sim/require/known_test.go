@@ -222,6 +222,18 @@ func TestTravelWithNoiseOnTheWire(t *testing.T) {
 	both(t, "taught-travel", "record", taught(690), taught(500))
 }
 
+// A jam on the way up nobody can tell from the stop: what had come over the wire from the floor to it
+// is a travel. What a door that was still on its way had counted is none.
+func TestTravelUpToAJam(t *testing.T) {
+	jam := kind(t, "added-friction", map[string]float64{"force": 900, "low-end": 1.2, "high-end": 1.5}, 0, 0)
+	taught := func(pulses int, until float64, faults ...sim.Scheduled) story {
+		return story{height: -1, seconds: 12, store: recorded(pulses, until), faults: faults,
+			actions: []sim.Action{press(1.4), teach(1.6, 0.5), interrupt(until+0.5, 0.3)}}
+	}
+	both(t, "taught-travel", "record", taught(243, 8, jam), taught(220, 8, jam))
+	both(t, "taught-travel", "record", taught(243, 8, jam), taught(243, 5.4))
+}
+
 // afterwards is a clerk that writes what it has counted once the door has come to the stop.
 type afterwards struct{ teacher }
 

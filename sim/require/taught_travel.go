@@ -27,7 +27,7 @@ type teachMonitor struct {
 	lastMove int64
 	yields   float64 // pulses over the travel, as a new one first stood or power was lost
 	counted  float64 // pulses on the wire in the last run
-	whole    bool    // that run has gone up from the floor to the stop
+	whole    bool    // that run has gone up from the floor to the stop, or until something held the curtain
 }
 
 // reading is what a boot would find.
@@ -124,7 +124,7 @@ func (k *teachMonitor) dark(t *bayTruth) {
 func (k *teachMonitor) measure(t *bayTruth) {
 	c := &t.bay.Condition
 	k.counted = float64(t.pulses)
-	k.whole = t.last.dir > 0 && t.began <= closedTolerance && t.bay.Height >= t.open
+	k.whole = t.last.dir > 0 && t.began <= closedTolerance && (t.last.stood || t.bay.Height >= t.open)
 	k.yields = t.full * t.bay.Params.Encoder.PulsesPerMetre * c.PulseScale * (1 - c.Slip)
 }
 
@@ -168,7 +168,7 @@ func (k *teachMonitor) misfits(t *bayTruth) bool {
 
 // plausible tells whether a travel in pulses is what the encoder yielded when that was taken,
 // or what had come over the wire on the way up: nobody can tell the pulses that noise adds,
-// nor, of a whole way, that the encoder was exchanged meanwhile.
+// nor, of a whole way, that the encoder was exchanged meanwhile, nor a jam from the stop.
 func (k *teachMonitor) plausible(travel int) bool {
 	near := func(pulses float64) bool { return math.Abs(float64(travel)-pulses) <= newTolerance*pulses }
 	return near(k.yields) || (k.whole || k.counted > k.yields) && near(k.counted)

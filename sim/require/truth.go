@@ -58,6 +58,7 @@ type lastRun struct {
 	end     int64 // step
 	pressed bool  // a press stopped it
 	barred  bool  // the lock did
+	stood   bool  // the curtain stood as it ended
 }
 
 // bayTruth is what is true at one bay, brought up to date once a step while
@@ -211,7 +212,8 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.high = dir
 	t.tailOf = longAgo
 	t.before = t.last
-	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends(), barred: t.barred}
+	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends(), barred: t.barred,
+		stood: math.Abs(t.bay.Speed) < stillSpeed}
 	t.stop.stopped(t, now)
 	t.timeout.stopped(t, now)
 	t.stall.stopped(t, dir, now)
