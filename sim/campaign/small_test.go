@@ -35,20 +35,27 @@ func TestSmallCampaign(t *testing.T) {
 	}
 }
 
-// Runs of seed 2026 that once violated, and what they taught: a landing that a deaf edge does
+// Runs that once violated, and what they taught: a landing that a deaf edge does
 // not tell; a current sensor that is dead at the stop; a door that still rises as its motor
 // labours; a cargo that lets go; floors above which a press had stopped a door; end switches that
 // stick as a bar leaves; a teaching that a cargo stopped 26 mm below the stop; a loss of power in
 // the run after a teaching; a count that a reset had cut off; a contact that opened for a moment;
-// a release that caught again as the drive was cut.
+// a release that caught again as the drive was cut; a hand on the bypass as a teaching turns; a
+// request in the tick in which a stroke has failed; a switch that says locked of a bar on its way
+// home; a teaching at a jam.
 func TestRunsThatOnceViolated(t *testing.T) {
-	p := defaultPlan(1)
-	p.Seed = 2026
-	pl := campaign.NewPlayer(p, running(p, shipped(t)))
-	for _, index := range []uint64{3324, 6849, 10998, 11406, 17023, 23933, 25292, 26658, 28527, 30643, 31633,
-		132087, 177484, 165079, 193356, 112446, 40582, 182373} {
-		c := p.Draw(index)
-		report(t.Errorf, c, pl.Play(c))
+	for seed, runs := range map[uint64][]uint64{
+		2026: {3324, 6849, 10998, 11406, 17023, 23933, 25292, 26658, 28527, 30643, 31633,
+			132087, 177484, 165079, 193356, 112446, 40582, 182373},
+		2027: {4311, 37973, 62736, 80024, 90918},
+	} {
+		p := defaultPlan(1)
+		p.Seed = seed
+		pl := campaign.NewPlayer(p, running(p, shipped(t)))
+		for _, index := range runs {
+			c := p.Draw(index)
+			report(t.Errorf, c, pl.Play(c))
+		}
 	}
 }
 

@@ -28,7 +28,7 @@ type sideLock struct {
 	noted       bool // as on record: nothing is known of the bar
 	driven      bool // towards locked
 	wasUnlocked bool // made, at the last tick
-	wasLocked   bool
+	wasLocked   bool // so too; of a bar that is driven back, at every tick since it began
 	suspected   bool // the unlocked switch was made beside that of the locked end
 	doubted     bool // and the bar has left its locked end since
 }
@@ -106,7 +106,8 @@ func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.I
 	s.doubt(in, l.limits.leave)
 	events, guards := l.events(s, in)
 	s.lockWas, s.unlockWas = in.LockRequest, in.UnlockRequest
-	s.wasUnlocked, s.wasLocked = in.Unlocked.Made, in.Locked.Made
+	back := s.outputs[s.machine.state].drive < 0
+	s.wasUnlocked, s.wasLocked = in.Unlocked.Made, in.Locked.Made && (s.wasLocked || !back)
 	s.inState++
 	if a := s.machine.answerTo(events, guards); a != nil {
 		if s.machine.fire(a) {

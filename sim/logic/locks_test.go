@@ -539,6 +539,25 @@ func TestSwitchThatSaysLockedOfABarAtHome(t *testing.T) {
 	r.until(0, "freed", 3)
 }
 
+// A bar that is driven back does not come to its locked end: a switch that says so on the way is
+// wrong, and says nothing against that of the unlocked end.
+func TestSwitchThatSaysLockedOfABarOnItsWayHome(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.jam[0] = 0.018
+	r.lock(0)
+	r.until(0, "retracting", 4)
+	r.wait(0.25)
+	for range 10 {
+		r.sticks(false, true)
+		r.step()
+	}
+	if r.bar[0] > barTrip {
+		t.Fatalf("bar at %.3f m, expected it home by now", r.bar[0])
+	}
+	r.hand[0] = false
+	r.until(0, "warning", 3)
+}
+
 // Both switches change within a tick: no bar is that quick.
 func TestBarThatSeemsToLeap(t *testing.T) {
 	r := newLockRig(t, baseline(t))

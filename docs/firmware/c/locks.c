@@ -11,7 +11,8 @@ typedef struct {
     bool interrupted;          /* so the record said at the reset */
     bool noted;                /* as on record: nothing is known of the bar */
     bool driven;               /* towards locked */
-    bool was_unlocked, was_locked; /* made, at the last tick */
+    bool was_unlocked;             /* made, at the last tick */
+    bool was_locked;               /* so too; of a bar that is driven back, at every tick since it began */
     bool suspected;                /* the unlocked switch was made beside that of the locked end */
     bool doubted;                  /* and the bar has left its locked end since */
 
@@ -178,7 +179,7 @@ static uint32_t side_tick(side_lock *s, const bench_side_inputs *in, bench_side_
     s->lock_was = in->lock_request;
     s->unlock_was = in->unlock_request;
     s->was_unlocked = in->unlocked.made;
-    s->was_locked = in->locked.made;
+    s->was_locked = in->locked.made && (s->was_locked || s->drive >= 0);
     s->in_state++;
     if (happens & s->waits)
         answer(s, happens, at);
