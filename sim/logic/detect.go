@@ -177,14 +177,15 @@ func (d *Door) paidOut(in *sim.Inputs) int {
 }
 
 // tooHot compares the current of this tick with what the run can need. The
-// reading is taken before the chopper, so it is scaled. Where the count is not
-// known the door closes slowly, and is watched all the way.
+// reading is taken before the chopper, so it is scaled. High up, a drive at full duty
+// may need more to wind up its own spring; a door that comes slowly, or whose
+// count is not known, is watched all the way.
 func (d *Door) tooHot(in *sim.Inputs) bool {
 	amps := d.fullAmps(in)
 	if d.run.dir > 0 {
 		return amps > d.limits.openAmps
 	}
-	return (!d.known || d.count < d.limits.closingWatch) && amps > d.limits.closingAmps
+	return (d.state().slow || !d.known || d.count < d.limits.closingWatch) && amps > d.limits.closingAmps
 }
 
 // inrush is for how many ticks more too high a current is taken for that of a motor that

@@ -244,6 +244,53 @@ func TestCurrentIsScaledToTheDuty(t *testing.T) {
 	r.hears(sim.ObstructionClosing)
 }
 
+// slowly is a door that has come down slowly to a height in pulses: with a bad edge, or teaching.
+func slowly(t *testing.T, teach bool, to int) (r *rig, next string) {
+	t.Helper()
+	r = newRig(t, baseline(t), rigTravel)
+	state := "creeping"
+	if r.rate, next = 30, "pausing"; teach {
+		r.in.Teach, state, next = true, "measuring down", "giving up"
+	} else {
+		r.in.Edge = sim.EdgeOpenWire
+	}
+	r.press()
+	for r.height > to {
+		if r.wait(r.tick); r.now > 2000 {
+			t.Fatalf("not down to %d pulses in 20 s: %q", to, r.door.State())
+		}
+	}
+	r.is(state)
+	return r, next
+}
+
+// A door that comes slowly presses what is soft for longer. Its current is watched all the way.
+func TestCurrentWhileClosingSlowlyHighUp(t *testing.T) {
+	for _, teach := range []bool{false, true} {
+		r, next := slowly(t, teach, 300) // 1.5 m
+		r.in.Current = amps(0.45 * 7)
+		r.about("current time", r.until(next, 0.2), 0.080, 0.005)
+	}
+}
+
+// Its speed is watched as well, but for where the seal may slow it down.
+func TestSlowDoorThatSlowsDown(t *testing.T) {
+	for _, teach := range []bool{false, true} {
+		for _, sill := range []bool{false, true} {
+			r, next := slowly(t, teach, 100)
+			here := r.door.State()
+			r.in.Sill, r.rate = sill, 20
+			r.wait(0.5)
+			r.is(here) // two thirds of the speed that it has had
+			if r.rate = 10; sill {
+				next = here
+			}
+			r.wait(0.2)
+			r.is(next)
+		}
+	}
+}
+
 func TestInrushIsNotWatched(t *testing.T) {
 	r := newRig(t, baseline(t), 100)
 	r.in.Current = amps(25)

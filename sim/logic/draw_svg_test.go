@@ -38,7 +38,7 @@ func overlaid(t *testing.T) *logic.Drawing {
 			tr.To = "halfway"
 		}
 		switch {
-		case tr.On == "slowed":
+		case tr.On == "slowed" && tr.From[0] == "closing":
 			continue
 		case tr.On == "paused" && tr.To == "rising":
 			tr.To = "looking <&>"

@@ -67,7 +67,7 @@ type Tuning struct {
 	GraceOpening float64 `yaml:"grace opening,required" unit:"time" range:"[10 ms,60 s]" doc:"… of opening: slack is wound up first"`
 
 	ClosingAmps  float64 `yaml:"closing current,required" unit:"current" range:"[0 A,100 A]" doc:"a closing motor that takes more is held up"`
-	ClosingWatch float64 `yaml:"closing current below,required" unit:"length" range:"[0 m,10 m]" doc:"height below which that is watched"`
+	ClosingWatch float64 `yaml:"closing current below,required" unit:"length" range:"[0 m,10 m]" doc:"height below which that is watched; a door that is driven slowly is watched all the way"`
 	OpeningAmps  float64 `yaml:"opening current,required" unit:"current" range:"[0 A,100 A]" doc:"an opening motor that takes more is held up"`
 	IdleAmps     float64 `yaml:"idle current,required" unit:"current" range:"[0 A,100 A]" doc:"a motor that takes less drives nothing"`
 	LoadedAmps   float64 `yaml:"loaded current,required" unit:"current" range:"[0 A,100 A]" doc:"an opening motor that takes more, and moves nothing, has met something"`

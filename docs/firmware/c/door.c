@@ -98,6 +98,7 @@ static struct {
     /* Of the present state, made when it begins. */
     int drive;
     int percent;       /* of duty */
+    bool slow;         /* that is of a slow state */
     uint8_t lamp;
     bool says;         /* the door is down */
     uint32_t waits;    /* for these events */
@@ -176,16 +177,16 @@ static void light(bool on) { bench_out.lamp = on; }
 static SELDOM void begin(int n)
 {
     const state *s = &DOOR_STATES[n];
-    bool slow = s->duty == DUTY_SLOW || s->duty == DUTY_TEACHING;
     d.in_state = 0;
     window_reset(&d.speed);
     d.speed_most = 0;
     d.drive = s->drive;
     d.percent = duty(s->duty);
+    d.slow = s->duty == DUTY_SLOW || s->duty == DUTY_TEACHING;
     d.lamp = s->lamp;
     d.says = s->says;
     d.waits = d.m.listens[n];
-    d.stall = s->drive > 0 ? t.STALL_OPENING : slow ? t.STALL_SLOW : t.STALL_CLOSING;
+    d.stall = s->drive > 0 ? t.STALL_OPENING : d.slow ? t.STALL_SLOW : t.STALL_CLOSING;
     d.still = s->drive > 0 ? t.GRACE_OPENING : t.GRACE_CLOSING;
     d.patience = min(d.stall, d.still);
     d.long_run = min(t.TRAVEL_LIMIT, t.SLOW_TRAVEL);
@@ -293,13 +294,14 @@ static int full_current(void)
     return d.percent == 100 ? bench_in.current : bench_in.current * 100 / d.percent;
 }
 
-/* Compares the current with what the run can need. Where the count is not known the
- * door closes slowly, and is watched all the way. */
+/* Compares the current with what the run can need. High up, a drive at full duty may need
+ * more to wind up its own spring; a door that comes slowly, or whose count is not known, is
+ * watched all the way. */
 static bool too_hot(void)
 {
     if (d.run.dir > 0)
         return d.amps > COUNTS(OPENING_CURRENT_MA);
-    return (d.amps > COUNTS(CLOSING_CURRENT_MA)) & (!d.known | (d.count < PULSES(CLOSING_CURRENT_BELOW_UM)));
+    return (d.amps > COUNTS(CLOSING_CURRENT_MA)) & (d.slow | !d.known | (d.count < PULSES(CLOSING_CURRENT_BELOW_UM)));
 }
 
 /* An opening motor takes what one takes that stands, at its voltage: on a low supply, or

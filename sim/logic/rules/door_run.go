@@ -1,6 +1,10 @@
 package rules
 
-import "slatbench/sim/logic"
+import (
+	"slices"
+
+	"slatbench/sim/logic"
+)
 
 // What a door does while it is driven, and between two runs.
 
@@ -89,7 +93,7 @@ func (v *view) doorMeet() {
 			v.mustAnswer(s, event)
 		}
 		v.meaning(s, "edge faulty", v.edged[s], "it did not begin with a sound edge")
-		v.meaning(s, "slowed", v.fast(s), "it is measured against speeds at full duty")
+		v.slowsDown(s)
 		v.meaning(s, "overrun", !v.taught[s], "while teaching the count is that of before")
 		if v.taught[s] {
 			v.meaning(s, "ran out", false, "while teaching the count is that of before")
@@ -107,6 +111,27 @@ func (v *view) doorMeet() {
 			}
 		}
 	})
+}
+
+// slowsDown: a curtain that falls off from the speed it has had in a state is held up. One that
+// comes from a faster state has had the speed of that; one that comes slowly is slowed down by
+// the seal on the floor as well.
+func (v *view) slowsDown(s int) {
+	if v.fast(s) {
+		v.mustAnswer(s, "slowed")
+		return
+	}
+	faster := func(a *answer) bool { return v.fast(a.from) }
+	if slices.ContainsFunc(v.into[s], faster) {
+		v.meaning(s, "slowed", false, "it comes from a faster state")
+		return
+	}
+	v.mustAnswer(s, "slowed", "sill made")
+	for _, a := range v.on(s, "slowed") {
+		if !a.asks("not sill made") {
+			v.answerAt(a, "the seal slows it down as well: it must ask that the sill switch is not made")
+		}
+	}
 }
 
 // meaning wants an event answered in every case where it has a meaning, and never where not.
