@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"runtime"
 	"syscall"
 	"time"
@@ -117,6 +118,9 @@ func (f *campaignFlags) campaign(out, errs io.Writer) error {
 	if f.alone {
 		return w.one(f.index, out)
 	}
+	ctx, release := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer release()
+	context.AfterFunc(ctx, release) // so that asking again ends it at once
 	outputs, err := f.begin()
 	if err != nil {
 		return err
@@ -137,13 +141,13 @@ func (f *campaignFlags) campaign(out, errs io.Writer) error {
 			return err
 		}
 	}
-	if err := w.play(file, errs); err != nil {
+	if err := w.play(ctx, file, errs); err != nil {
 		return err
 	}
-	if err := w.seek(errs); err != nil {
+	if err := w.seek(ctx, errs); err != nil {
 		return err
 	}
-	return w.finish(outputs, out, errs)
+	return w.finish(ctx, outputs, out, errs)
 }
 
 // check refuses what can be refused before any file is opened.
@@ -159,6 +163,10 @@ func (f *campaignFlags) check() error {
 		return badCount("workers", f.workers)
 	case f.alone && (f.db != "" || f.junit != "" || f.page != "" || f.asJSON):
 		return wrongTogether("--index", "the other outputs")
+	case sameFile(f.db, f.junit):
+		return twice("--db", "--junit")
+	case sameFile(f.db, f.page):
+		return twice("--db", "--report")
 	}
 	if err := f.checkSearch(); err != nil {
 		return err
@@ -209,8 +217,21 @@ func (f *campaignFlags) begin() (o campaignOutputs, err error) {
 	return o, err
 }
 
-// makeFolder makes a folder that is not there yet: what can't be made is better
-// known before the work than after it.
+// sameFile tells that two names that were given are those of one file.
+func sameFile(a, b string) bool {
+	if a == "" || b == "" {
+		return false
+	}
+	if filepath.Clean(a) == filepath.Clean(b) {
+		return true
+	}
+	x, err := os.Stat(a)
+	y, err2 := os.Stat(b)
+	return err == nil && err2 == nil && os.SameFile(x, y)
+}
+
+// makeFolder makes a folder that is not there yet: what can't be made, or not be written
+// into, is better known before the work than after it.
 func makeFolder(name string) error {
 	if name == "" {
 		return nil
@@ -218,7 +239,12 @@ func makeFolder(name string) error {
 	if err := os.MkdirAll(name, 0o777); err != nil {
 		return noFolder(name, err)
 	}
-	return nil
+	probe, err := os.CreateTemp(name, ".slatbench-*")
+	if err != nil {
+		return notIntoFolder(name, err)
+	}
+	probe.Close()
+	return os.Remove(probe.Name())
 }
 
 func (o *campaignOutputs) discard() {
@@ -230,14 +256,11 @@ func (o *campaignOutputs) discard() {
 var errTimeUp = errors.New("time is up")
 
 // play plays what the file does not hold yet.
-func (w *work) play(file *keep.File, errs io.Writer) (err error) {
+func (w *work) play(ctx context.Context, file *keep.File, errs io.Writer) (err error) {
 	from := w.kept
 	if from >= w.flags.runs {
 		return nil
 	}
-	ctx, release := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer release()
-	context.AfterFunc(ctx, release) // so that asking again ends it at once
 	if w.flags.limit > 0 {
 		var cancel context.CancelFunc
 		ctx, cancel = context.WithTimeoutCause(ctx, w.flags.limit, errTimeUp)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -19,8 +20,8 @@ import (
 const mostExamples = 20
 
 // writeExamples writes a scenario for each of the most likely violations, into the
-// folder that was asked for.
-func (r *campaignResult) writeExamples(errs io.Writer) error {
+// folder that was asked for, as far as it is not interrupted.
+func (r *campaignResult) writeExamples(ctx context.Context, errs io.Writer) error {
 	folder := r.flags.examples
 	if folder == "" || r.interrupted || len(r.violations) == 0 {
 		return nil
@@ -39,11 +40,18 @@ func (r *campaignResult) writeExamples(errs io.Writer) error {
 		})
 	}
 	for i := range list {
+		if ctx.Err() != nil {
+			r.interrupted = true
+			break
+		}
 		next <- i
 	}
 	close(next)
 	crew.Wait()
 	for i := range list {
+		if texts[i] == "" && failed[i] == nil { // interrupted
+			continue
+		}
 		if failed[i] != nil { // the others, and the report, are worth having all the same
 			tell(errs, noExample(&list[i], failed[i]))
 			continue

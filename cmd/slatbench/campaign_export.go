@@ -30,6 +30,8 @@ func newCampaignExport() *cobra.Command {
 			return missingFlag(c.CommandPath(), "--out")
 		case !slices.Contains(keep.Endings, strings.ToLower(filepath.Ext(to))):
 			return wrongEnding("--out", to, strings.Join(keep.Endings, " or "))
+		case sameFile(db, to):
+			return twice("--db", "--out")
 		}
 		return exportRuns(db, to)
 	}

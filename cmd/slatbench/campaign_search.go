@@ -5,13 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"os/signal"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"sync"
-	"syscall"
 
 	"slatbench/scenarios"
 	"slatbench/sim"
@@ -83,13 +80,10 @@ func (f *campaignFlags) searchSeed() uint64 { return f.seed + 1 }
 
 // seek searches for violations of each target, side by side. Which found what does not
 // depend on the number of workers.
-func (w *work) seek(errs io.Writer) error {
+func (w *work) seek(ctx context.Context, errs io.Writer) error {
 	if !w.flags.search || w.interrupted {
 		return nil
 	}
-	ctx, release := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer release()
-	context.AfterFunc(ctx, release)
 	targets := w.targets()
 	list, failed := make([]sought, len(targets)), make([]error, len(targets))
 	fmt.Fprintln(errs, searchingText(len(targets), w.flags.searchRuns))

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"io"
 	"strconv"
 	"strings"
@@ -205,23 +206,27 @@ func (w *work) again(runs uint64) string {
 	return w.command(more...)
 }
 
-// finish reports, and gives the error that the exit code comes from.
-func (w *work) finish(o campaignOutputs, out, errs io.Writer) error {
+// finish reports, and gives the error that the exit code comes from. That one file can't
+// be written keeps nothing else from being told.
+func (w *work) finish(ctx context.Context, o campaignOutputs, out, errs io.Writer) error {
 	r := w.result()
-	if err := r.writeExamples(errs); err != nil {
-		return err
+	var troubles []error
+	for _, write := range []func() error{
+		func() error { return r.writeExamples(ctx, errs) },
+		func() error { return r.writeFound(errs) },
+		func() error { return o.junit.finish(r.writeJUnit) },
+		func() error { return o.page.finish(r.writePage) },
+		func() error { return r.report(out) },
+	} {
+		if err := write(); err != nil {
+			troubles = append(troubles, err)
+		}
 	}
-	if err := r.writeFound(errs); err != nil {
-		return err
-	}
-	if err := o.junit.finish(r.writeJUnit); err != nil {
-		return err
-	}
-	if err := o.page.finish(r.writePage); err != nil {
-		return err
-	}
-	if err := r.report(out); err != nil {
-		return err
+	if n := len(troubles); n > 0 {
+		for _, err := range troubles[:n-1] {
+			tell(errs, err)
+		}
+		return troubles[n-1]
 	}
 	switch {
 	case r.violated() && w.interrupted:

@@ -75,6 +75,7 @@ func newRoot() *cobra.Command {
 	root.SilenceErrors, root.SilenceUsage = true, true
 	root.DisableSuggestions = true // they are worded here
 	root.Args = cobra.ArbitraryArgs
+	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return noEmptyNames(c) }
 	root.RunE = func(c *cobra.Command, args []string) error {
 		if len(args) > 0 {
 			var known []string
@@ -115,6 +116,21 @@ func flagError(c *cobra.Command, err error) error {
 	var known []string
 	c.Flags().VisitAll(func(f *pflag.Flag) { known = append(known, f.Name) })
 	return unknownFlag(unknown.GetSpecifiedName(), c.CommandPath(), known)
+}
+
+// noEmptyNames refuses a file or a folder that was asked for with an empty name, as when
+// a shell knows nothing of a variable: it would be as if it had not been asked for.
+func noEmptyNames(c *cobra.Command) (err error) {
+	c.Flags().Visit(func(f *pflag.Flag) {
+		switch value, _ := pflag.UnquoteUsage(f); {
+		case err != nil || f.Value.String() != "":
+		case value == "FILE":
+			err = emptyName(f.Name, "file")
+		case value == "DIR":
+			err = emptyName(f.Name, "folder")
+		}
+	})
+	return err
 }
 
 // atMost is a number of arguments, in our words.

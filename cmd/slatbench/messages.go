@@ -95,6 +95,10 @@ func noReport(name string) error {
 	return wrong{fmt.Sprintf("a report is an HTML file, and %q does not end in .html", name), ""}
 }
 
+func emptyName(flag, what string) error {
+	return wrong{fmt.Sprintf("--%s: expected the name of a %s, and it is empty", flag, what), ""}
+}
+
 func notForTests(flag string) error {
 	return wrong{flag + " is for scenarios; a standard test has no such thing", ""}
 }

@@ -85,6 +85,10 @@ func init() {
 
 func badCount(flag string, n int) error { return badValue(flag, strconv.Itoa(n)) }
 
+func twice(a, b string) error {
+	return wrong{fmt.Sprintf("%s and %s name the same file", a, b), ""}
+}
+
 func notDrawn(kind string) error {
 	return wrong{fmt.Sprintf("%s is an event, which runs have anyway; expected kinds of fault", kind), ""}
 }
@@ -93,10 +97,18 @@ func noFolder(name string, err error) error {
 	return wrong{fmt.Sprintf("cannot make folder %q: %v", name, errors.Unwrap(err)), ""}
 }
 
+func notIntoFolder(name string, err error) error {
+	return wrong{fmt.Sprintf("cannot write into folder %q: %v", name, errors.Unwrap(err)), ""}
+}
+
 const fileUntouched = "the file was left as it was"
 
 func comesOutOtherwise(name string, index uint64) error {
-	return wrong{fmt.Sprintf("%q was written by another version of slatbench: run %d comes out otherwise now", name, index), fileUntouched}
+	what := "was written by another version of slatbench"
+	if keep.HasLog(name) {
+		what += fmt.Sprintf(", or the log %q beside it is that of another file", name+"-wal")
+	}
+	return wrong{fmt.Sprintf("%q %s: run %d comes out otherwise now", name, what, index), fileUntouched}
 }
 
 func notKept(err error, kept uint64) error {

@@ -30,6 +30,14 @@ func Create(name string) (*File, error) {
 	f := &File{name: name, target: name}
 	if behind, err := filepath.EvalSymlinks(name); err == nil {
 		f.target = behind
+	} else if behind, err := os.Readlink(name); err == nil { // to a file that is not there yet
+		f.target = behind
+		if !filepath.IsAbs(behind) {
+			f.target = filepath.Join(filepath.Dir(name), behind)
+		}
+		if _, err := os.Readlink(f.target); err == nil {
+			return nil, fmt.Errorf("cannot write %q: it is a link to a link that leads nowhere", name)
+		}
 	}
 	mode := fs.FileMode(0o666) // less the umask
 	switch old, err := os.Stat(f.target); {

@@ -107,6 +107,27 @@ func TestLinkIsFollowed(t *testing.T) {
 	wantFolder(t, dir, "a.csv", "link.csv")
 }
 
+func TestLinkToWhatIsNotThereYet(t *testing.T) {
+	dir := t.TempDir()
+	link, loop := filepath.Join(dir, "link.csv"), filepath.Join(dir, "loop.csv")
+	for name, to := range map[string]string{link: "a.csv", loop: "loop.csv"} {
+		if err := os.Symlink(to, name); err != nil {
+			t.Skip("no symbolic links here: ", err)
+		}
+	}
+	if err := create(t, link, "new").Commit(); err != nil {
+		t.Fatal(err)
+	}
+	wantText(t, filepath.Join(dir, "a.csv"), "new")
+	if to, err := os.Readlink(link); to != "a.csv" {
+		t.Errorf("the link leads to %q (%v)", to, err)
+	}
+	if _, err := wholefile.Create(loop); err == nil || !strings.Contains(err.Error(), "leads nowhere") {
+		t.Errorf("a link to itself: %v", err)
+	}
+	wantFolder(t, dir, "a.csv", "link.csv", "loop.csv")
+}
+
 func TestTwoAtOnceDoNotDisturbEachOther(t *testing.T) {
 	dir := t.TempDir()
 	name := filepath.Join(dir, "a.csv")

@@ -17,15 +17,16 @@ import (
 
 // File is an open file of a campaign.
 type File struct {
-	name  string
-	db    *sql.DB
-	conn  *sql.Conn
-	codec *codec
-	id    Identity
-	sets  map[string]int64 // number of each set of fault kinds that is in the file
-	next  uint64           // index of the next run
-	batch batch
-	err   error // of the first write that failed
+	name   string
+	db     *sql.DB
+	conn   *sql.Conn
+	codec  *codec
+	id     Identity
+	sets   map[string]int64 // number of each set of fault kinds that is in the file
+	next   uint64           // index of the next run
+	batch  batch
+	leaves string // a file that goes when this is closed
+	err    error  // of the first write that failed
 }
 
 // ctx: what this package does is short, and not given up half way.
@@ -72,8 +73,10 @@ func writable(name string) error {
 	return file.Close()
 }
 
-// OpenToRead opens the file of any campaign of this version, to read it only. The
-// file is not changed, but for taking in what a killed campaign left beside it.
+// OpenToRead opens the file of any campaign of this version, to read it only. Neither it
+// nor a log that a killed campaign has left beside it is changed. With a log the whole of
+// both is looked through: a log says nowhere which file it belongs to, and if another copy
+// of the file has been put in its place, taking the log in would spoil that.
 func OpenToRead(name string) (*File, error) {
 	held, err := look(name)
 	if err != nil {
@@ -83,10 +86,42 @@ func OpenToRead(name string) (*File, error) {
 		return nil, fmt.Errorf("%q was written by another version of slatbench: its requirements are %s, and %s was expected", name, is, want)
 	}
 	// A log beside it may hold runs; without one, nothing beside it is needed.
-	if log, err := os.Stat(name + "-wal"); err != nil || log.Size() == 0 {
+	if !HasLog(name) {
 		return open(name, "mode=ro&immutable=1", held)
 	}
-	return open(name, "_pragma=busy_timeout(0)&_pragma=locking_mode(EXCLUSIVE)&mode=rw", held)
+	return openWithLog(name, held)
+}
+
+// openWithLog opens a file to read it with a log beside it. A connection that may only
+// read leaves both as they are, and behind it what SQLite shares a log by.
+func openWithLog(name string, held map[string]string) (*File, error) {
+	shared := name + "-shm"
+	if _, err := os.Stat(shared); err == nil {
+		shared = "" // somebody else's
+	}
+	f, err := open(name, "_pragma=busy_timeout(0)&mode=ro", held)
+	if err != nil {
+		if shared != "" {
+			os.Remove(shared)
+		}
+		return nil, err
+	}
+	f.leaves = shared
+	if err := f.fits(); err != nil {
+		f.release()
+		return nil, err
+	}
+	return f, nil
+}
+
+// fits looks through a file and its log.
+func (f *File) fits() error {
+	var word string
+	err := f.conn.QueryRowContext(ctx, "PRAGMA quick_check(1)").Scan(&word)
+	if err == nil && word != "ok" {
+		return fmt.Errorf("%q is damaged: %s", f.name, word)
+	}
+	return worded0(f.name, err)
 }
 
 // create makes the file, whole or not at all.
@@ -173,6 +208,8 @@ func ours(name string) ([]byte, error) {
 		return nil, fmt.Errorf("no file %q", name)
 	case err == nil && info.IsDir():
 		return nil, fmt.Errorf("cannot open %q: it is a folder, and a file was expected", name)
+	case err == nil && !info.Mode().IsRegular(): // a pipe could block for ever
+		return nil, fmt.Errorf("cannot open %q: it is no regular file", name)
 	}
 	file, err := os.Open(name)
 	if err != nil {
@@ -271,5 +308,9 @@ func (f *File) release() error {
 	if f.conn != nil {
 		f.conn.Close()
 	}
-	return worded0(f.name, f.db.Close())
+	err := f.db.Close()
+	if f.leaves != "" {
+		os.Remove(f.leaves)
+	}
+	return worded0(f.name, err)
 }

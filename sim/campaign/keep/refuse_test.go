@@ -295,3 +295,39 @@ func TestFullDiskWithALogLeft(t *testing.T) {
 		t.Errorf("tally (-at once +after a full disk):\n%s", diff)
 	}
 }
+
+// TestLogOfAnotherFile puts an earlier copy of a file in its place, and leaves the log of
+// a killed campaign beside it. Taking that in would spoil the copy.
+func TestLogOfAnotherFile(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "c.db")
+	f := open(t, name, identity())
+	if err := errors.Join(fill(f, 50), f.Close()); err != nil {
+		t.Fatal(err)
+	}
+	earlier := content(t, name)
+	f = open(t, name, identity())
+	if err := errors.Join(fill(f, 3000), f.Close()); err != nil { // so that the file has pages that the copy lacks
+		t.Fatal(err)
+	}
+	f = open(t, name, identity())
+	if err := errors.Join(fill(f, 3050), f.Flush()); err != nil {
+		t.Fatal(err)
+	}
+	log := content(t, name+"-wal")
+	f.Close()
+	for file, text := range map[string]string{name: earlier, name + "-wal": log} {
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if f, err := keep.OpenToRead(name); err == nil {
+		f.Close()
+		t.Error("it was opened to be read")
+	} else if !strings.Contains(err.Error(), "is damaged, or the log") {
+		t.Errorf("the error is %v", err)
+	}
+	if content(t, name) != earlier || content(t, name+"-wal") != log {
+		t.Error("the file or its log was changed")
+	}
+	wantFolder(t, filepath.Dir(name), filepath.Base(name), filepath.Base(name)+"-wal")
+}

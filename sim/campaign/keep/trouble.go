@@ -3,6 +3,7 @@ package keep
 import (
 	"errors"
 	"fmt"
+	"os"
 
 	"modernc.org/sqlite"
 )
@@ -17,6 +18,12 @@ const (
 	codeCantOpen = 14
 	codeNotADB   = 26
 )
+
+// HasLog tells that a log lies beside a file: a process has it open, or was killed.
+func HasLog(name string) bool {
+	log, err := os.Stat(name + "-wal")
+	return err == nil && log.Size() > 0
+}
 
 func codeOf(err error) int {
 	var e *sqlite.Error
@@ -40,6 +47,9 @@ func worded(name string, err error) error {
 	case codeIO:
 		return fmt.Errorf("cannot read or write %q: %w", name, err)
 	case codeCorrupt, codeNotADB:
+		if HasLog(name) {
+			return fmt.Errorf("%q is damaged, or the log %q beside it is that of another file", name, name+"-wal")
+		}
 		return fmt.Errorf("%q is damaged: %w", name, err)
 	}
 	return fmt.Errorf("%q: %w", name, err)
