@@ -70,7 +70,7 @@ func (f *campaignFlags) load() (*work, error) {
 func (w *work) truckName() string { return scenarios.FullName(scenarios.TruckKind, w.flags.truck) }
 func (w *work) logicName() string { return scenarios.FullName(scenarios.LogicKind, w.flags.logic) }
 
-// firstCases are those whose hash tells one generator from another.
+// firstCases are those whose hash, with that of the distributions, tells one generator from another.
 const firstCases = 64
 
 // identify says which campaign this is.
@@ -87,7 +87,7 @@ func (w *work) identify() (keep.Identity, error) {
 	for i := range cases {
 		cases[i] = w.plan.Draw(uint64(i)).Hash()
 	}
-	draws, err := keep.Hash(cases)
+	draws, err := keep.Hash([]any{campaign.Distributions(), cases})
 	id := keep.Identity{
 		Version: version(), Truck: w.truck.Name, TruckHash: truck, Logic: w.under.Title(), LogicHash: logic,
 		Faults: w.plan.Faults, Only: w.plan.Only, Seed: w.plan.Seed,

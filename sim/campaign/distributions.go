@@ -92,6 +92,14 @@ var (
 	stretchLaw  = uniform{0, 1.4, 100}
 	lengthLaw   = uniform{0.1, 0.6, 100}
 	missLaw     = uniform{0.1, 0.4, 100}
+
+	// How often a run is a corner, and what is done in all of them: corners_list.go.
+	cornerLaw         = chance(4)
+	cornerMoreLaw     = number{70, 15, 10, 5}
+	cornerGapLaw      = mixture{{40, uniform{1, 5, 100}}, {60, uniform{5, 16, 100}}}
+	cornerPressLaw    = uniform{0.1, 0.25, 100}
+	cornerAimLaw      = uniform{-0.1, 0.1, 100}
+	cornerDistanceLaw = uniform{1, 3, 10}
 )
 
 // eventShares is how often each kind of event is drawn.
@@ -222,7 +230,7 @@ func Distributions() []Distribution {
 		Distribution{"events", "supply-interruption: somebody presses at one of the bays that act once it is over", "", afterLaw.String()},
 		Distribution{"events", "supply-interruption: so long after its end", "s", afterGapLaw.String()},
 	)
-	return list
+	return append(list, cornerDistributions()...)
 }
 
 func kindWords() string {

@@ -38,15 +38,31 @@ type span struct{ from, to float64 }
 // Draw draws the case of an index: the same for the same plan and index, whatever
 // else was drawn. The plan must have passed its check.
 func (p *Plan) Draw(index uint64) *Case {
-	a := author{source: newSource(p.Seed, index), plan: p, c: &Case{Seed: p.Seed, Index: index}}
+	a := p.begin(index)
+	if k, own := p.corner(index); k != nil {
+		a.source = own
+		a.corner(k)
+		return a.c
+	}
+	a.plain()
+	return a.c
+}
+
+// plain draws what people do and what goes wrong, each by itself.
+func (a *author) plain() {
+	a.people()
+	a.faults()
+	a.events()
+}
+
+// begin draws the truck of a case, where it stands, and how long it lasts.
+func (p *Plan) begin(index uint64) *author {
+	a := &author{source: newSource(p.Seed, index), plan: p, c: &Case{Seed: p.Seed, Index: index}}
 	a.truck()
 	a.stand()
 	a.c.HealAt = healLaw.draw(a.source)
 	a.c.End = a.c.HealAt + recoverySpan
-	a.people()
-	a.faults()
-	a.events()
-	return a.c
+	return a
 }
 
 func (a *author) truck() {

@@ -44,7 +44,7 @@ func TestDrawnAlone(t *testing.T) {
 // Cases that were drawn once are drawn for ever: by any version of Go, on any
 // machine. Change the number only together with a distribution.
 func TestDrawnForEver(t *testing.T) {
-	const pinned = 0x92302ffbb623f58a
+	const pinned = 0x53ee4af904874560
 	all := uint64(0)
 	for i := range uint64(500) {
 		all = all*1099511628211 ^ defaultPlan(2).Draw(i).Hash()
@@ -150,7 +150,7 @@ func TestNeighboursAreIndependent(t *testing.T) {
 	}
 }
 
-// The shares of kinds are those of the table: a chi-square test at 0.1 %.
+// The shares of kinds in runs that are no corner are those of the table: a chi-square test at 0.1 %.
 func TestSharesOfKinds(t *testing.T) {
 	const n = 20000
 	p := defaultPlan(1)
@@ -158,7 +158,7 @@ func TestSharesOfKinds(t *testing.T) {
 	want := map[string]float64{"aged-battery": 1, "sunlight": 1, "stuck-lock-switch": 3, "stuck-door-down-wire": 2}
 	got, total := map[string]float64{}, 0.0
 	for i := range uint64(n) {
-		for _, k := range p.Draw(i).Kinds() {
+		for _, k := range p.DrawPlain(i).Kinds() {
 			got[k]++
 			total++
 		}

@@ -69,9 +69,12 @@ func (p *Plan) tick() float64 {
 // kinds are the kinds of fault that the plan draws, in the list's order.
 func (p *Plan) kinds() []fault.Kind {
 	return slices.DeleteFunc(fault.Kinds(), func(k fault.Kind) bool {
-		return k.Event || p.Only != nil && !slices.Contains(p.Only, k.Name)
+		return k.Event || !p.draws(k.Name)
 	})
 }
+
+// draws tells whether faults of a kind are among those that were asked for.
+func (p *Plan) draws(kind string) bool { return p.Only == nil || slices.Contains(p.Only, kind) }
 
 func (p *Plan) steps(seconds float64) int64 { return int64(math.Round(seconds / p.step())) }
 

@@ -47,6 +47,9 @@ type Param struct {
 // Severity tells whether this is the parameter that a campaign draws.
 func (p *Param) Severity() bool { return p.Mild != p.Severe }
 
+// SI is the unit of the parameter's numbers, empty for a ratio or a choice: "N/m".
+func (p *Param) SI() string { return strings.TrimSpace(units[p.Unit]) }
+
 // maxParams is how many parameters a kind can have.
 const maxParams = 3
 
