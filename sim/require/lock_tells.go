@@ -21,7 +21,7 @@ type tellsMonitor struct {
 // until it has been brought home on request; so may one that finds its bar moved by hand.
 func (l *tellsMonitor) turned(d *sideTruth, was int, now int64) {
 	in := &d.set.bench.LockInputs().Sides[d.index]
-	l.restAt = now
+	l.restAt, l.lampTold = now, false
 	switch {
 	case d.drive > 0:
 		l.home, l.out = false, false
@@ -105,6 +105,7 @@ func (l *tellsMonitor) shut(d *sideTruth, now int64) {
 
 func (l *tellsMonitor) shows(d *sideTruth, lit bool, now int64) {
 	if lit {
+		l.lampTold = false
 		return
 	}
 	k, m := &d.set.limit, &d.m[lockedClause]

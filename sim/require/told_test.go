@@ -216,6 +216,35 @@ func TestLampOfALockThatIsLocked(t *testing.T) {
 	both(t, "lock-fault", "locked", hand, locks(4.6))
 }
 
+// Each time that it goes out, and in each stroke, it is a violation of its own, told at its own time.
+func TestLampThatGoesOutAgain(t *testing.T) {
+	judged := func(out ...float64) require.Result { // so long after each, for half a second
+		s := story{height: -1, seconds: 15.5, actions: []sim.Action{ask(0.9, sim.LockAsk), ask(7.9, sim.UnlockAsk), ask(10.9, sim.LockAsk)}}
+		s.locks = func(at float64, in *sim.Inputs, o *sim.Outputs) {
+			bar(1, 3.5, 8, 10, false, 2.5)(at, in, o)
+			if between(at, 11, 13.5) {
+				o.Sides[0].Drive = 1
+			}
+			o.Sides[0].Permit = between(at, 10, 10.9)
+			o.Sides[0].Lamp = between(at, 2.5, 8) || at >= 12.5
+			for _, from := range out {
+				o.Sides[0].Lamp = o.Sides[0].Lamp && !between(at, from, from+0.5)
+			}
+		}
+		return s.run(t).of("lock-fault")
+	}
+	sound, once, twice, anew := judged(), judged(5), judged(5, 6), judged(5, 14.6)
+	if once.Tests-sound.Tests != 1 || once.At != 5000 {
+		t.Errorf("once: %d tests more, at %d", once.Tests-sound.Tests, once.At)
+	}
+	if twice.Tests-sound.Tests != 2 || twice.At != 6000 {
+		t.Errorf("twice: %d tests more, the worst at %d", twice.Tests-sound.Tests, twice.At)
+	}
+	if anew.Tests-sound.Tests != 2 {
+		t.Errorf("in two strokes: %d tests more", anew.Tests-sound.Tests)
+	}
+}
+
 // A door that has opened closes at the next press, unless something was told of its way up, or it
 // has been stopped.
 func TestDoorThatHasOpenedCloses(t *testing.T) {
