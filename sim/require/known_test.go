@@ -193,6 +193,22 @@ func TestSwitchThatSticksWhileTeaching(t *testing.T) {
 	silent(t, sticks(teach(0.5, 1.5)), sticks(ask(0.5, sim.UnlockAsk)))
 }
 
+// What such a teaching has shown is over once the door has come down since, and the travel on
+// record is the true one: then it can be told which way the door goes.
+func TestSwitchThatStuckInATeachingThatIsOver(t *testing.T) {
+	taught := func(pulses int, lands float64) story {
+		c := &teacher{clerk{sealed: true, newValue: pulses}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			running(3.1, lands, down)(s, out) // cut as it meets the floor
+			running(7.1, 9.5, up)(s, out)
+			running(11.1, 12, down)(s, out)
+		}, 0}
+		return story{height: 0.6, seconds: 14, store: c, actions: []sim.Action{teach(0.5, 1), press(3), press(7), press(11)},
+			faults: []sim.Scheduled{kind(t, "sill-switch-stuck-made", nil, 1, 2)}}
+	}
+	both(t, "no-surprise", "way", taught(240, 4.74), taught(360, 4.74)) // a travel is on record that is not this door's, or is
+	both(t, "no-surprise", "way", taught(360, 3.5), taught(360, 4.74)) // it has not been down
+}
+
 // recorded is a clerk whose door goes up from the floor to the stop, taught with a number of pulses.
 func recorded(pulses int, until float64) sim.Controller {
 	return &teacher{clerk{sealed: true, newValue: pulses}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {

@@ -122,10 +122,9 @@ func (k *teachMonitor) dark(t *bayTruth) {
 
 // measure takes what the encoder yields, and what has come over the wire in the last run.
 func (k *teachMonitor) measure(t *bayTruth) {
-	c := &t.bay.Condition
 	k.counted = float64(t.pulses)
 	k.whole = t.last.dir > 0 && t.began <= closedTolerance && (t.last.stood || t.bay.Height >= t.open)
-	k.yields = t.full * t.bay.Params.Encoder.PulsesPerMetre * c.PulseScale * (1 - c.Slip)
+	k.yields = t.yields()
 }
 
 // booted judges what the controller finds after a loss of power while teaching: it, and what
@@ -158,12 +157,19 @@ func (k *teachMonitor) sound(r reading) bool {
 // misfits tells that the record that stood before this teaching is longer than the travel
 // that the encoder yields now: it is another's, or there is a jam on the way.
 func (k *teachMonitor) misfits(t *bayTruth) bool {
-	if !k.on || !k.old.ok {
-		return false
-	}
+	return k.on && k.old.ok && float64(k.old.travel)-t.yields() > misfit
+}
+
+// right tells that a boot would find the travel that the encoder yields now.
+func (k *teachMonitor) right(t *bayTruth) bool {
+	r := k.read(t.set.bench.Now)
+	return r.ok && math.Abs(float64(r.travel)-t.yields()) <= misfit
+}
+
+// yields is how many pulses the encoder gives over the whole travel.
+func (t *bayTruth) yields() float64 {
 	c := &t.bay.Condition
-	yields := t.full * t.bay.Params.Encoder.PulsesPerMetre * c.PulseScale * (1 - c.Slip)
-	return float64(k.old.travel)-yields > misfit
+	return t.full * t.bay.Params.Encoder.PulsesPerMetre * c.PulseScale * (1 - c.Slip)
 }
 
 // plausible tells whether a travel in pulses is what the encoder yielded when that was taken,

@@ -413,7 +413,7 @@ func (t *bayTruth) press(now int64) {
 	t.heard.press(t, now)
 	t.pressAt = now
 	t.back.pressed(t)
-	t.way.taught = t.set.bench.Inputs(t.index).Teach
+	t.way.pressed(t, t.set.bench.Inputs(t.index).Teach)
 	t.lockedIn.press(t)
 	t.supply.press()
 	t.alarms.press(t, now)

@@ -17,6 +17,13 @@ func (w *wayMonitor) stopped(t *bayTruth, dir int, now int64) {
 	}
 }
 
+// pressed: once the door has come down since, and a boot would find the true travel, a controller
+// that was deceived can know better.
+func (w *wayMonitor) pressed(t *bayTruth, asked bool) {
+	w.taught = asked
+	w.deceived = w.deceived && (t.count.doubt || !t.teach.right(t))
+}
+
 // misled tells that a controller cannot know how high its door stands.
 func (w *wayMonitor) misled(t *bayTruth) bool {
 	return t.count.wrong || t.count.unstored || w.deceived
