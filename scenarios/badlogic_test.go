@@ -33,6 +33,8 @@ const (
 	stuckBar = yard + "duration: 15 s\nsteps:\n  - {at: 0.5 s, lock: curbside}\nfaults:\n  - {blocked-lock-bar: curbside, from: 0 s, position: 30 mm}\n"
 	retried  = yard + "duration: 12 s\nsteps:\n  - {at: 0.5 s, lock: curbside}\n  - {at: 5 s, lock: curbside, length: 60 ms}\n  - {at: 5.07 s, unlock: curbside}\n  - {at: 10 s, press: C1}\n" +
 		"faults:\n  - {stuck-lock-switch: curbside, from: 0 s, end: unlocked, state: made}\n  - {blocked-lock-bar: curbside, from: 1.1 s, until: 4.5 s, position: 23 mm}\n"
+	doubted = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nstart: {charge: 90 %, locks: locked}\nduration: 12 s\nsteps:\n  - {at: 1 s, unlock: curbside}\n  - {at: 6 s, unlock: curbside}\n  - {at: 10 s, press: C1}\n" +
+		"faults:\n  - {stuck-lock-switch: curbside, from: 0.5 s, end: unlocked, state: made}\n  - {blocked-lock-bar: curbside, from: 1.1 s, position: 30 mm}\n  - {supply-interruption: feed, from: 5 s, until: 5.2 s, left: 0 %}\n"
 	retrain  = yard + "duration: 45 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 10 s, teach: C1}\nfaults:\n  - {exchanged-encoder: C1, from: 8 s, resolution: 220 pulses/m}\n"
 	sillOnly = yard + "duration: 30 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 9 s, press: C1}\n  - {at: 16 s, lock: curbside}\nfaults:\n  - {sill-switch-stuck-made: C1, from: 8.2 s}\n"
 )
@@ -213,6 +215,8 @@ var badLogics = []badLogic{
 		}},
 	{name: "a failed lock is freed by taking a request back", text: retried, caught: []string{"lock-interlock"}, seldom: true,
 		edit: func(b *logic.Table) { leading(&b.Lock, "unlock asked", "retrying", "unlocking", "freed") }},
+	{name: "a lock forgets its doubt at a reset", text: doubted, caught: []string{"lock-interlock"}, seldom: true,
+		put: func(s *sim.Setup) { s.Locks = &forgetful{s.Locks.(*logic.Locks)} }},
 	{name: "the lamp shows locked while the bar is not", text: stuckBar, caught: []string{"lock-fault"},
 		edit: func(b *logic.Table) {
 			for _, name := range []string{"locking", "retracting", "returning", "warning"} {
@@ -258,6 +262,17 @@ type door struct {
 
 	last   sim.Outputs
 	resets int
+}
+
+// forgetful is the shipped lock controller, which forgets at a reset that it doubts a switch.
+type forgetful struct{ *logic.Locks }
+
+func (f *forgetful) PowerOn(store *sim.Store) {
+	found := *store
+	for i := range found[24:26] {
+		found[24+i] = min(found[24+i], 1)
+	}
+	f.Locks.PowerOn(&found)
 }
 
 // wrap puts such a controller into every bay.

@@ -25,7 +25,8 @@ type sideLock struct {
 	lockWas     bool // the requests' levels at the last tick
 	unlockWas   bool
 	interrupted bool
-	noted       bool // as on record: nothing is known of the bar
+	noted       byte // as on record
+	awake       bool // a tick has gone by since the reset
 	driven      bool // towards locked
 	wasUnlocked bool // made, at the last tick
 	wasLocked   bool // so too; of a bar that is driven back, at every tick since it began
@@ -76,8 +77,8 @@ func (l *Locks) PowerOn(store *sim.Store) {
 		s := &l.sides[i]
 		*s = sideLock{machine: s.machine, outputs: s.outputs, lockWas: true, unlockWas: true}
 		s.machine.reset()
-		s.interrupted = store[strokeAt+i] != 0
-		s.noted = s.interrupted
+		s.noted = store[strokeAt+i]
+		s.interrupted, s.doubted = s.noted != 0, s.noted == strokeDoubted
 	}
 }
 
@@ -151,27 +152,33 @@ func (s *sideLock) postpone(a *answer, events uint32) {
 }
 
 // note keeps on record that a stroke is under way or that the lock has failed, so that
-// after a reset a bar is not taken for unlocked, or for locked, on the word of one switch.
+// after a reset a bar is not taken for unlocked, or for locked, on the word of one switch; and
+// that the switch of the unlocked end is doubted.
 func (l *Locks) note(i int, o *lockState) {
 	s := &l.sides[i]
-	unknown := o.drive != 0 || o.lamp == lampFlash && !o.permit
-	if unknown == s.noted {
+	known := byte(0)
+	if o.drive != 0 || o.lamp == lampFlash && !o.permit {
+		if known = strokeOn; s.doubted {
+			known = strokeDoubted
+		}
+	}
+	if known == s.noted {
 		return
 	}
-	s.noted = unknown
-	if unknown {
-		l.pen.put(strokeAt+i, 1)
-	} else {
-		l.pen.put(strokeAt+i, 0)
-	}
+	s.noted = known
+	l.pen.put(strokeAt+i, known)
 }
 
 // doubt finds the switch of the unlocked end stuck: it is made at a bar that says locked, and
-// that cannot have come home; and the bar, driven back, lets go of its locked end, which was
-// true then. Until that switch lets go it says nothing.
+// that cannot have come home, or after a reset is made together with that of the locked end; and
+// the bar, driven back, lets go of its locked end, which was true then. Until that switch lets go
+// it says nothing.
 func (s *sideLock) doubt(in *sim.SideInputs, leave int) {
 	drive := s.outputs[s.machine.state].drive
 	leaves := drive < 0 && s.inState < leave
+	if !s.awake { // nobody knows which of them was made first
+		s.awake, s.wasLocked = true, in.Locked.Made
+	}
 	if !in.Unlocked.Made {
 		s.suspected, s.doubted = false, false
 		return

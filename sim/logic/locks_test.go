@@ -630,6 +630,47 @@ func TestRequestTakenBackAfterAFailure(t *testing.T) {
 	}
 }
 
+// What is doubted before a reset is doubted after it; and a switch that was made at a locked bar is
+// doubted though the reset came before the bar was driven back.
+func TestDoubtOutlastsAReset(t *testing.T) {
+	for _, late := range []bool{false, true} {
+		r := newLockRig(t, baseline(t))
+		r.lock(0)
+		r.until(0, "locked", 3)
+		r.sticks(true, false)
+		r.wait(0.1)
+		reset := func() {
+			r.out = sim.Outputs{}
+			r.locks.PowerOn(&r.store)
+			r.wait(0.2)
+			r.is(0, "failed")
+		}
+		back := func() {
+			r.in.Sides[0].UnlockRequest = true
+			for range 400 {
+				r.still[0] = r.bar[0] <= 0.030
+				r.sticks(true, false)
+				r.step()
+				r.in.Sides[0].UnlockRequest = false
+			}
+			r.is(0, "failed")
+		}
+		if late {
+			back()
+		}
+		reset()
+		back()
+		r.hand[0], r.still[0] = false, false // the switch lets go
+		r.step()
+		r.unlock(0)
+		r.until(0, "freed", 3)
+		r.wait(0.1)
+		r.locks.PowerOn(&r.store)
+		r.wait(0.2)
+		r.is(0, "freed")
+	}
+}
+
 func TestSidesAreIndependent(t *testing.T) {
 	r := newLockRig(t, baseline(t))
 	r.doors(1, false)

@@ -18,8 +18,14 @@ const (
 	travelA    = 0
 	travelB    = 8
 	restAt     = 16
-	strokeAt   = 24 // lock controller, one byte a side: nothing is known of the bar
+	strokeAt   = 24 // lock controller, one byte a side: what is not known of the bar
 	recordSize = 7
+)
+
+// What a side's byte says. Any other value is one that was torn, and says the same as strokeOn.
+const (
+	strokeOn      = 1 // a stroke is under way, or the lock has failed
+	strokeDoubted = 2 // and the switch of the unlocked end is doubted
 )
 
 // record is a serial number and a value.

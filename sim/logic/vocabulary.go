@@ -174,7 +174,7 @@ var LockWords = Vocabulary{
 		{"not left", "the bar is driven, and the end that it should leave still shows"},
 		{"late", "the stroke takes longer than 'lock limit'"},
 		{"arrived locked", "the bar is plainly at its locked end"},
-		{"arrived unlocked", "the bar is plainly at its unlocked end, and was driven long enough; a switch of that end that was made at a locked bar, and still is as that leaves, is not believed until it lets go, here and below"},
+		{"arrived unlocked", "the bar is plainly at its unlocked end, and was driven long enough; a switch of that end that was made at a locked bar, or at a reset together with that of the locked end, and still is as the bar leaves, is not believed until it lets go, here and below"},
 		{"locked lost", "the bar is not plainly at its locked end"},
 		{"unlocked lost", "the bar is not plainly at its unlocked end"},
 		{"lock asked", "the cab switch asks to lock"},

@@ -206,7 +206,7 @@ func TestSwitchThatStuckInATeachingThatIsOver(t *testing.T) {
 			faults: []sim.Scheduled{kind(t, "sill-switch-stuck-made", nil, 1, 2)}}
 	}
 	both(t, "no-surprise", "way", taught(240, 4.74), taught(360, 4.74)) // a travel is on record that is not this door's, or is
-	both(t, "no-surprise", "way", taught(360, 3.5), taught(360, 4.74)) // it has not been down
+	both(t, "no-surprise", "way", taught(360, 3.5), taught(360, 4.74))  // it has not been down
 }
 
 // recorded is a clerk whose door goes up from the floor to the stop, taught with a number of pulses.

@@ -279,3 +279,24 @@ func TestRecoveredSwitchProvesItselfFirst(t *testing.T) {
 	left := float64(r.Now) * 1e-3
 	both(t, "recovery", "lock", s(left-0.01), s(left))
 }
+
+// Where both switches are made at a boot, and that of the locked end lets go as the bar is driven
+// back, the other may be the one that sticks. Where the bar was seen at home before, or the
+// switch lets go beside a bar at rest, it is not.
+func TestSwitchesThatAreBothMadeAtABoot(t *testing.T) {
+	s := func(mended float64, actions ...sim.Action) story {
+		return story{height: -1, seconds: 15, options: require.Options{HealedAt: 6500},
+			actions: append(actions, ask(3, sim.UnlockAsk), ask(7, sim.UnlockAsk)),
+			faults:  []sim.Scheduled{kind(t, "stuck-lock-switch", map[string]float64{"end": 1}, 0.5, mended)},
+			locks: func(at float64, _ *sim.Inputs, out *sim.Outputs) { // never permitted
+				o := &out.Sides[model.Curbside]
+				*o = sim.SideOutputs{Lamp: int(at/0.2)%2 == 0}
+				if between(at, 3.1, 5.6) || between(at, 7.1, 9.6) {
+					o.Drive = -1
+				}
+			}}
+	}
+	reset := interrupt(1, 0.3)
+	both(t, "recovery", "lock", s(3.3, reset), s(3.3))
+	both(t, "recovery", "lock", s(3.3, reset), s(2.5, reset))
+}

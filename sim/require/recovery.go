@@ -90,11 +90,13 @@ func (r *lockRecovery) asked(d *sideTruth, lock bool, now int64) {
 // prove keeps whether the unlocked end switch has been seen to let go since it was made
 // beside a bar at its locked end, or within a tick of it: no bar is at its other end so soon. Until
 // then nobody can tell, from outside the bar, a switch that has been mended from one that still
-// sticks while the bar is held half way.
-func (d *sideTruth) prove(in *sim.SideInputs) {
-	arrived := d.arrived()
-	d.unproved = in.Unlocked.Made && (d.unproved || arrived || d.wasOut)
+// sticks while the bar is held half way. Of two that were both made at a boot nobody knows which
+// one sticks: where that of the locked end lets go as the bar is driven back, it may be the other.
+func (d *sideTruth) prove(in *sim.SideInputs, now int64) {
+	arrived, left := d.arrived(), d.either && d.drive < 0 && !in.Locked.Made
+	d.unproved = in.Unlocked.Made && (d.unproved || arrived || d.wasOut || left)
 	d.wasOut = arrived
+	d.either = in.Unlocked.Made && in.Locked.Made && (d.either || now == d.bootAt)
 }
 
 // allDown tells that every curtain of the side is down, and its controller has

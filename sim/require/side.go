@@ -27,6 +27,7 @@ type sideTruth struct {
 	recover  lockRecovery
 	unproved bool // its unlocked end switch has been found stuck, and has not let go since
 	wasOut   bool // the bar was at its locked end at the last tick
+	either   bool // both its end switches have been made since the last boot
 	starts   barStarts
 	serve    lockService
 	permits  permitMonitor
@@ -126,7 +127,7 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 	}
 	if d.awake {
 		in := &b.LockInputs().Sides[d.index]
-		d.prove(in)
+		d.prove(in, now)
 		if in.LockRequest && !d.asks {
 			d.lockAt = now
 			d.starts.lockAt = now

@@ -9,7 +9,8 @@ typedef struct {
     int flash;
     bool lock_was, unlock_was; /* the requests' levels at the last tick */
     bool interrupted;          /* so the record said at the reset */
-    bool noted;                /* as on record: nothing is known of the bar */
+    uint8_t noted;             /* as on record */
+    bool awake;                /* a tick has gone by since the reset */
     bool driven;               /* towards locked */
     bool was_unlocked;             /* made, at the last tick */
     bool was_locked;               /* so too; of a bar that is driven back, at every tick since it began */
@@ -28,6 +29,13 @@ static struct {
     pen pen;
     int now; /* ticks since the reset */
 } locks;
+
+/* What a side's byte on record says. Any other value is one that was torn, and says the
+ * same as STROKE_ON. */
+enum {
+    STROKE_ON = 1,     /* a stroke is under way, or the lock has failed */
+    STROKE_DOUBTED = 2 /* and the switch of the unlocked end is doubted */
+};
 
 /* The times of the tuning in ticks, made once after a reset. */
 static struct {
@@ -64,7 +72,9 @@ void locks_power_on(void)
         machine_begin(&s->m, LOCK_START, LOCK_TRANSITIONS, ROWS);
         begin(s);
         s->lock_was = s->unlock_was = true;
-        s->interrupted = s->noted = bench_store[STROKE_AT + i] != 0;
+        s->noted = bench_store[STROKE_AT + i];
+        s->interrupted = s->noted != 0;
+        s->doubted = s->noted == STROKE_DOUBTED;
     }
 }
 
@@ -90,11 +100,16 @@ static int look(const side_lock *s, const bench_side_inputs *in)
 }
 
 /* Finds the switch of the unlocked end stuck: it is made at a bar that says locked, and
- * that cannot have come home; and the bar, driven back, lets go of its locked end, which
- * was true then. Until that switch lets go it says nothing. */
+ * that cannot have come home, or after a reset is made together with that of the locked
+ * end; and the bar, driven back, lets go of its locked end, which was true then. Until
+ * that switch lets go it says nothing. */
 static void doubt(side_lock *s, const bench_side_inputs *in)
 {
     bool leaves = s->drive < 0 && s->in_state < t.leave;
+    if (!s->awake) { /* nobody knows which of them was made first */
+        s->awake = true;
+        s->was_locked = in->locked.made;
+    }
     if (!in->unlocked.made) {
         s->suspected = s->doubted = false;
         return;
@@ -119,14 +134,17 @@ static uint32_t events(const side_lock *s, const bench_side_inputs *in, int at)
 }
 
 /* Keeps on record that a stroke is under way or that the lock has failed, so that after
- * a reset a bar is not taken for unlocked, or for locked, on the word of one switch. */
+ * a reset a bar is not taken for unlocked, or for locked, on the word of one switch; and
+ * that the switch of the unlocked end is doubted. */
 static void note(side_lock *s)
 {
-    bool unknown = s->drive != 0 || (s->lamp == LAMP_FLASH && !bench_out.sides[s->side].permit);
-    if (unknown == s->noted)
+    uint8_t known = 0;
+    if (s->drive != 0 || (s->lamp == LAMP_FLASH && !bench_out.sides[s->side].permit))
+        known = s->doubted ? STROKE_DOUBTED : STROKE_ON;
+    if (known == s->noted)
         return;
-    s->noted = unknown;
-    pen_byte(&locks.pen, STROKE_AT + s->side, unknown);
+    s->noted = known;
+    pen_byte(&locks.pen, STROKE_AT + s->side, known);
 }
 
 /* Lets a request that comes in the tick in which something else is answered be heard at
@@ -158,7 +176,6 @@ static SELDOM void answer(side_lock *s, uint32_t happens, int at)
         s->flash = ticks(FLASH_TIME_US);
     if (by->what & BIT(LOCK_DO_FLASH_BOTH))
         locks.sides[0].flash = locks.sides[1].flash = ticks(FLASH_TIME_US);
-    note(s);
 }
 
 /* Events that come by mere waiting. */
@@ -183,6 +200,7 @@ static uint32_t side_tick(side_lock *s, const bench_side_inputs *in, bench_side_
     s->in_state++;
     if (happens & s->waits)
         answer(s, happens, at);
+    note(s);
     /* The record must say so before a bar leaves; one on its way does not wait for
      * the other side's. */
     bool ready = s->drive <= 0 || s->driven || (!pen_busy(&locks.pen) && !bench_in.store_busy);
