@@ -35,7 +35,10 @@ type Bay struct {
 	sign    float64 // of the driven direction, 0 when not driven
 	net     branchNet
 	latched bool // the lock bar reaches into the curtain
-	resting bool // a whole step has changed nothing, and nothing outside has changed since
+
+	awake *uint64 // the truck's, a bit a bay
+	bit   uint64  // this bay's; clear at rest: a whole step has changed nothing, and nothing outside has changed since
+	heat  float64 // A² summed since the battery and the windings were last brought up to date
 }
 
 // coefficients are parameters and condition folded for the step.
@@ -80,6 +83,7 @@ type coefficients struct {
 // conductance·V(node) + current.
 type branchNet struct {
 	ohms        float64 // Ω of the branch
+	drop        float64 // V lost in it, in this step
 	share       float64 // 1/(1 + ohms·d²/Ra)
 	conductance float64 // S
 	emfGain     float64 // A·s/rad: what back-EMF takes off, a rad/s of the motor
@@ -163,7 +167,6 @@ func (b *Bay) refresh(dt float64, ambient Ambient, latchPlay float64) {
 	b.Stage.enable.take(w.Enable)
 	b.net.ohms = float64(p.Branch.Resistance*CopperFactor(ambient.Temperature, 20)) + p.Branch.Connectors + w.BranchOhms
 	b.wire()
-	b.resting = false
 }
 
 // wire folds contacts, duty and winding resistance into what the node sees.
@@ -188,22 +191,20 @@ func (b *Bay) wire() {
 	if n.duty > 0 {
 		b.Energised = int(b.sign)
 	}
-	b.resting = false
+	b.wake()
 }
 
-// load is the current, in A, that the branch takes whatever the node's voltage is.
-// That of a motor that is not driven is as wire has left it.
-func (b *Bay) load() float64 {
-	if b.sign != 0 {
-		b.net.load = float64((b.Params.Branch.Load - float64(b.net.emfGain*b.MotorSpeed)) * b.net.share)
-	}
-	return b.net.load
+// load takes up the current that the branch of a driven motor takes whatever the
+// node's voltage is. That of any other is as wire has left it.
+func (b *Bay) load() {
+	b.net.load = float64((b.Params.Branch.Load - float64(b.net.emfGain*b.MotorSpeed)) * b.net.share)
 }
 
-// feed sets the currents for a node at v volts.
-func (b *Bay) feed(v float64) {
+// feed takes up what the branch takes from a node at v volts, and the V that it loses.
+func (b *Bay) feed(v float64) (drop float64) {
 	b.FeedCurrent = float64(b.net.conductance*v) + b.net.load
-	b.Supply = v - float64(b.net.ohms*b.FeedCurrent)
+	b.net.drop = float64(b.net.ohms * b.FeedCurrent)
+	return b.net.drop
 }
 
 func (b *Bay) motorCurrent() float64 {
@@ -224,7 +225,7 @@ func (b *Bay) move() {
 	c := &b.c
 	y, v := b.Height, b.Speed
 	w := b.ShaftSpeed
-	stood := v == 0 && w == 0 && b.MotorSpeed == 0
+	wasV, wasW, wasMotor := v, w, b.MotorSpeed
 
 	stretch := float64(c.drum*b.ShaftAngle) - y
 	cable := float64(c.cableK*stretch) + float64(c.cableC*(float64(c.drum*w)-v))
@@ -233,7 +234,12 @@ func (b *Bay) move() {
 	}
 	b.CableForce = cable
 
-	gravity := float64(c.weight * (c.track.height(y+c.length) - c.track.height(y)))
+	top := y + c.length
+	high := c.track.alongRoof(top)
+	if top < c.track.roof {
+		high = c.track.height(top)
+	}
+	gravity := float64(c.weight * (high - c.track.height(y)))
 	net := cable - gravity - (c.close0 + float64(c.close1*y)) - float64(c.viscous*v)
 	if y < 0 || y > c.openTop || b.latched || b.hasObstacle {
 		net += b.touch(y, v)
@@ -256,6 +262,7 @@ func (b *Bay) move() {
 	torque := spring - float64(c.drum*cable)
 	current := b.motorCurrent()
 	b.MotorCurrent = current
+	b.heat += float64(current * current)
 	if c.released {
 		w = Stick(w+float64(torque*c.perInertia), float64(c.dryTorque*c.perInertia))
 		m := b.MotorSpeed + float64(float64(c.motorK*current)*c.motorPerInert)
@@ -282,7 +289,9 @@ func (b *Bay) move() {
 	if moved := b.Reel.follow(wire); b.Reel.passes() {
 		b.Reel.pulse(moved)
 	}
-	b.resting = stood && v == 0 && w == 0 && b.MotorSpeed == 0 && b.sign == 0 && b.Reel.still(wire)
+	if v == 0 && w == 0 && wasV == 0 && wasW == 0 && wasMotor == 0 && b.MotorSpeed == 0 && b.sign == 0 && b.Reel.still(wire) {
+		*b.awake &^= b.bit
+	}
 }
 
 // touch sums what pushes on the curtain where it meets something: floor,
@@ -336,7 +345,10 @@ func (b *Bay) Coasting() bool { return b.circuit == coasting }
 
 // AtRest tells that the last step changed nothing and that no later one will,
 // until something outside changes.
-func (b *Bay) AtRest() bool { return b.resting }
+func (b *Bay) AtRest() bool { return *b.awake&b.bit == 0 }
+
+// wake tells that something outside has changed.
+func (b *Bay) wake() { *b.awake |= b.bit }
 
 // ObstacleAt returns the obstruction under the edge, if there is one.
 func (b *Bay) ObstacleAt() (Obstacle, bool) { return b.obstacle, b.hasObstacle }
@@ -349,7 +361,7 @@ func (b *Bay) SetObstacle(o Obstacle) bool {
 	}
 	o.contact = newSeriesContact(b.Params.Seal, o.Stiffness)
 	b.obstacle, b.hasObstacle = o, true
-	b.resting = false
+	b.wake()
 	return true
 }
 
@@ -357,7 +369,7 @@ func (b *Bay) SetObstacle(o Obstacle) bool {
 func (b *Bay) ClearObstacle() {
 	b.hasObstacle = false
 	b.ContactForce = 0
-	b.resting = false
+	b.wake()
 }
 
 // Place puts the curtain at rest at height y m, with the cable carrying what
@@ -372,5 +384,5 @@ func (b *Bay) Place(y float64) {
 	b.Reel.phase = float64(y * b.Reel.scale)
 	b.Reel.pass(int64(math.Floor(b.Reel.phase)))
 	b.MotorCurrent = 0
-	b.resting = false
+	b.wake()
 }

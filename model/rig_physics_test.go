@@ -117,6 +117,9 @@ func (h hasher) walk(v reflect.Value) {
 		h.number(v.Float())
 	case reflect.Int, reflect.Int32, reflect.Int64:
 		h.whole(v.Int())
+	case reflect.Uint64:
+		h.whole(int64(v.Uint()))
+	case reflect.Pointer: // of a bay, to a field of its truck
 	case reflect.Uint8:
 		h.whole(int64(v.Uint()))
 	case reflect.Bool:

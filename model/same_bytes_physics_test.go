@@ -120,7 +120,9 @@ func TestRestIsExact(t *testing.T) {
 				if truck.Bays[i].AtRest() {
 					rested++
 				}
-				truck.Bays[i].resting = truck.Bays[i].resting && skip
+				if !skip {
+					truck.Bays[i].wake()
+				}
 			}
 			truck.Step()
 		}

@@ -12,6 +12,7 @@ type track struct {
 	vertical, bend, roof float64 // m: end of the vertical part, radius, start of the roof part
 	invBend              float64 // 1/m
 	cosA, sinA           float64
+	roofUp               float64 // m: the share of the roof's height in height
 }
 
 func newTrack(p TrackParams, side Side, grade float64) track {
@@ -24,6 +25,7 @@ func newTrack(p TrackParams, side Side, grade float64) track {
 	}
 	t.cosA = 1 / math.Sqrt(1+float64(grade*grade))
 	t.sinA = grade * t.cosA
+	t.roofUp = float64((t.vertical + t.bend) * t.cosA)
 	return t
 }
 
@@ -38,10 +40,16 @@ func (t *track) height(s float64) float64 {
 
 // heightBeyond is that of a point in the bend or along the roof.
 func (t *track) heightBeyond(s float64) float64 {
-	z, x := t.vertical+t.bend, t.bend+(s-t.roof)
-	if s < t.roof {
-		sin, cos := sinCosQuarter(float64((s - t.vertical) * t.invBend))
-		z, x = t.vertical+float64(t.bend*sin), float64(t.bend*(1-cos))
+	if s >= t.roof {
+		return t.alongRoof(s)
 	}
+	sin, cos := sinCosQuarter(float64((s - t.vertical) * t.invBend))
+	z, x := t.vertical+float64(t.bend*sin), float64(t.bend*(1-cos))
 	return float64(z*t.cosA) + float64(x*t.sinA)
+}
+
+// alongRoof is that of a point along the roof, where the top of a curtain is most of the
+// time: short enough to be inlined.
+func (t *track) alongRoof(s float64) float64 {
+	return t.roofUp + float64((t.bend+(s-t.roof))*t.sinA)
 }

@@ -1,6 +1,9 @@
 package model
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // DefaultStep is the time step, in s.
 const DefaultStep = 1e-3
@@ -18,6 +21,7 @@ type Truck struct {
 	Steps   int64 // steps taken
 
 	NodeVolts    float64 // V where the branches meet
+	LowestVolts  float64 // V at the controller that has the least
 	TotalCurrent float64 // A out of the battery
 
 	feed        FeedParams
@@ -25,14 +29,19 @@ type Truck struct {
 	supply      SupplyCondition
 	dt          float64
 	slow, every int32
-	heat        []float64 // A² summed since the last slow step, a bay
-	drawn       float64   // A summed since the last slow step
-	source      float64   // Ω of battery and feed
+	drawn       float64 // A summed since the last slow step
+	source      float64 // Ω of battery and feed
 	feedOhms    float64
 	stiff       float64 // 1/(1 + source·Σ conductance)
 	changed     bool    // a contact, a duty or a resistance is new
 	switching   bool    // a contact may be on its way
 	live        bool    // something is driven, so that currents change from step to step
+	bars        bool    // a bar may be driven, or on its way
+	awake       uint64  // a bit a bay: it is not at rest
+	driven      uint64  // a bit a bay: its motor is driven
+	first       int     // the first bay that is, or how many there are
+	ahead       float64 // A that the accessories and the branches ahead of that bay take
+	drop        float64 // V, the most that is lost in a branch whose motor is not driven
 }
 
 // SupplyCondition is what a mechanic would find at the battery and the shared feed.
@@ -42,13 +51,12 @@ type SupplyCondition struct {
 }
 
 // NewTruck builds a truck with every door down, every bar unlocked and a full
-// battery. dt is the time step in s, above 0 and at most 0.002.
+// battery. dt is the time step in s, above 0 and at most 0.002. It has 64 bays at most.
 func NewTruck(p TruckParams, dt float64) *Truck {
 	t := &Truck{
 		Ambient: p.Ambient, Remote: p.Remote, feed: p.Feed, lobe: LobeExponent(p.Remote.HalfAngle), dt: dt,
 		Battery: NewBattery(p.Battery, p.Ambient.Temperature),
 		Bays:    make([]Bay, len(p.Bays)),
-		heat:    make([]float64, len(p.Bays)),
 		every:   int32(math.Round(slowEvery / dt)),
 		supply:  SupplyCondition{VoltageFactor: 1},
 	}
@@ -58,6 +66,7 @@ func NewTruck(p TruckParams, dt float64) *Truck {
 	}
 	for i := range t.Bays {
 		b := &t.Bays[i]
+		b.awake, b.bit = &t.awake, 1<<i
 		b.Params, b.Condition, b.WindingTemp = p.Bays[i], NewCondition(), p.Ambient.Temperature
 		t.RefreshBay(i)
 		b.Place(downRest)
@@ -84,7 +93,7 @@ func (t *Truck) RefreshBay(i int) {
 // RefreshLock takes up a changed condition of a lock.
 func (t *Truck) RefreshLock(s Side) {
 	t.Locks[s].refresh(t.dt)
-	t.changed = true
+	t.changed, t.bars = true, true
 }
 
 // Supply is the condition of battery and feed.
@@ -132,19 +141,11 @@ func (t *Truck) Step() {
 		t.electrics()
 	}
 	t.drawn += t.TotalCurrent
-	bays := t.Bays
-	for i := range bays {
-		b := &bays[i]
-		if b.resting {
-			continue
-		}
-		b.move()
-		t.heat[i] += float64(b.MotorCurrent * b.MotorCurrent)
+	for set := t.awake; set != 0; set &= set - 1 {
+		t.Bays[bits.TrailingZeros64(set)].move()
 	}
-	for i := range t.Locks {
-		if !t.Locks[i].idle() {
-			t.moveLock(Side(i))
-		}
+	if t.bars {
+		t.moveLocks()
 	}
 	t.Steps++
 	if t.slow++; t.slow == t.every {
@@ -173,40 +174,65 @@ func (t *Truck) electrics() {
 		t.rewire()
 	}
 	bays := t.Bays
-	load := t.feed.AccessoryLoad
-	for i := range bays {
-		load += bays[i].load()
+	for set := t.driven; set != 0; set &= set - 1 {
+		bays[bits.TrailingZeros64(set)].load()
 	}
-	for i := range t.Locks {
-		if l := &t.Locks[i]; l.net.conductance != 0 {
-			load += l.load()
-		}
+	load := t.ahead
+	for i := t.first; i < len(bays); i++ {
+		load += bays[i].net.load
+	}
+	if t.bars {
+		load = t.lockLoads(load)
 	}
 	v := float64((float64(t.Battery.OCV*t.supply.VoltageFactor) - float64(t.source*load)) * t.stiff)
 	if t.supply.VoltageFactor == 0 || v < 0 {
 		v = 0
 	}
 	t.NodeVolts = v
+	drop := t.drop
+	for set := t.driven; set != 0; set &= set - 1 {
+		if d := bays[bits.TrailingZeros64(set)].feed(v); d > drop {
+			drop = d
+		}
+	}
 	total := t.feed.AccessoryLoad
 	for i := range bays {
 		b := &bays[i]
-		b.feed(v)
 		total += b.FeedCurrent
+		b.Supply = v - b.net.drop
 	}
-	for i := range t.Locks {
-		if l := &t.Locks[i]; l.net.conductance != 0 {
-			total += float64(l.net.conductance*v) + l.load()
-		}
+	if t.bars {
+		total = t.lockCurrents(total)
 	}
-	t.TotalCurrent = total
+	t.TotalCurrent, t.LowestVolts = total, v-drop
 	if t.supply.VoltageFactor == 0 {
 		t.darken()
 	}
 }
 
+// lockLoads adds what the locks take whatever the node's voltage is to a sum, in A.
+func (t *Truck) lockLoads(sum float64) float64 {
+	for i := range t.Locks {
+		if l := &t.Locks[i]; l.net.conductance != 0 {
+			sum += l.load()
+		}
+	}
+	return sum
+}
+
+// lockCurrents adds all that they take.
+func (t *Truck) lockCurrents(sum float64) float64 {
+	for i := range t.Locks {
+		if l := &t.Locks[i]; l.net.conductance != 0 {
+			sum += float64(l.net.conductance*t.NodeVolts) + l.load()
+		}
+	}
+	return sum
+}
+
 // darken is an interrupted feed: nothing is supplied and nothing comes back.
 func (t *Truck) darken() {
-	t.TotalCurrent = 0
+	t.TotalCurrent, t.LowestVolts = 0, 0
 	for i := range t.Bays {
 		t.Bays[i].Supply, t.Bays[i].FeedCurrent = 0, 0
 	}
@@ -214,7 +240,8 @@ func (t *Truck) darken() {
 
 // rewire takes up new contacts, duties and resistances.
 func (t *Truck) rewire() {
-	t.changed, t.live = false, false
+	t.changed, t.live, t.driven = false, false, 0
+	t.first, t.ahead, t.drop = len(t.Bays), t.feed.AccessoryLoad, 0
 	sum := 0.0
 	for i := range t.Bays {
 		b := &t.Bays[i]
@@ -223,7 +250,14 @@ func (t *Truck) rewire() {
 			b.cutOff()
 		}
 		sum += b.net.conductance
-		t.live = t.live || b.sign != 0
+		switch {
+		case b.sign != 0:
+			t.live, t.driven, t.first = true, t.driven|b.bit, min(t.first, i)
+			continue
+		case t.driven == 0:
+			t.ahead += b.net.load
+		}
+		t.drop = max(t.drop, b.feed(0)) // it takes the same at any voltage
 	}
 	for i := range t.Locks {
 		sum += t.Locks[i].net.conductance
@@ -245,15 +279,30 @@ func (b *Bay) cutOff() {
 func (t *Truck) DriveLock(s Side, drive int) {
 	if t.Locks[s].Drive != drive {
 		t.Locks[s].Command(drive)
-		t.changed = true
+		t.changed, t.bars = true, true
 	}
 }
 
 // MoveByHand lets the manual bypass move a bar: +1 to locked, -1 to unlocked.
 func (t *Truck) MoveByHand(s Side, to int) {
 	t.Locks[s].Condition.ByHand = to
-	t.changed = true
+	t.changed, t.bars = true, true
 }
+
+// moveLocks takes the bars on that are driven or on their way.
+func (t *Truck) moveLocks() {
+	t.bars = false
+	for i := range t.Locks {
+		l := &t.Locks[i]
+		if !l.idle() {
+			t.moveLock(Side(i))
+		}
+		t.bars = t.bars || !l.idle()
+	}
+}
+
+// BarsMove tells that a bar may be driven, or on its way.
+func (t *Truck) BarsMove() bool { return t.bars }
 
 func (t *Truck) moveLock(s Side) {
 	l := &t.Locks[s]
@@ -263,7 +312,8 @@ func (t *Truck) moveLock(s Side) {
 	for i := range t.Bays {
 		b := &t.Bays[i]
 		if b.Params.Side == s && b.latched != reaches {
-			b.latched, b.resting = reaches, false
+			b.latched = reaches
+			b.wake()
 		}
 	}
 	if l.idle() {
@@ -296,7 +346,8 @@ func (t *Truck) PlaceLock(s Side, locked bool) {
 	}
 	for i := range t.Bays {
 		if t.Bays[i].Params.Side == s {
-			t.Bays[i].latched, t.Bays[i].resting = l.ReachesCurtain(), false
+			t.Bays[i].latched = l.ReachesCurtain()
+			t.Bays[i].wake()
 		}
 	}
 }
@@ -309,8 +360,9 @@ func (t *Truck) slowStep() {
 	t.drawn = 0
 	t.source = t.Battery.R + t.feedOhms + t.supply.FeedOhms
 	for i := range t.Bays {
-		t.Bays[i].warm(t.heat[i]*t.dt, span, t.Ambient.Temperature)
-		t.heat[i] = 0
+		b := &t.Bays[i]
+		b.warm(b.heat*t.dt, span, t.Ambient.Temperature)
+		b.heat = 0
 	}
 	t.changed = true // the battery's voltage and the windings' resistances are new
 }
@@ -330,22 +382,11 @@ func (b *Bay) warm(heat, span, air float64) {
 // Quiet tells that the whole truck is at rest, and that a step would change
 // nothing but the charge drawn: then Idle does in one call what Step does in many.
 func (t *Truck) Quiet() bool {
-	return !t.changed && !t.live && t.nothingMoves()
+	return !t.changed && !t.live && t.awake == 0 && !t.switching && !t.bars
 }
 
-func (t *Truck) nothingMoves() bool {
-	for i := range t.Bays {
-		if b := &t.Bays[i]; !b.resting || b.Stage.busy() {
-			return false
-		}
-	}
-	for i := range t.Locks {
-		if !t.Locks[i].idle() {
-			return false
-		}
-	}
-	return true
-}
+// Awake is which bays are not at rest, a bit each.
+func (t *Truck) Awake() uint64 { return t.awake }
 
 // Idle takes a quiet truck up to n steps on, exactly as Step would, and returns
 // how many it took: it stops where battery and windings are brought up to date.

@@ -75,6 +75,7 @@ type Bench struct {
 	cues     []cue
 	nextAct  int
 	nextCue  int
+	due      int64    // step at which something is to happen next, as plan has found it
 	presses  []Action // in progress
 	teaching []int64  // until which step the teach button is held, a bay
 	asking   [model.Sides][2]int64
@@ -198,16 +199,18 @@ func (b *Bench) Advance() {
 	for _, w := range b.watch {
 		w.Tick(b)
 	}
+	b.plan()
 	for end := b.Now + b.TickSteps; b.Now < end && b.err == nil; {
-		if b.Truck.Quiet() && b.steady() && !b.cueBefore(end) {
+		if b.Truck.Quiet() && b.due >= end && b.sag.Span == 0 && b.steady() {
 			b.Now += b.Truck.Idle(end - b.Now)
 		} else {
-			if b.over.waits || b.cueBefore(b.Now+1) {
+			if b.due <= b.Now || b.over.waits {
 				b.play()
+				b.plan()
 			}
 			b.Truck.Step()
 			b.Now++
-			if !b.working || b.lowest() < b.setup.Ratings.BrownOut {
+			if !b.working || b.Truck.LowestVolts < b.setup.Ratings.BrownOut {
 				b.power()
 			}
 		}
@@ -227,11 +230,18 @@ func (b *Bench) steady() bool {
 	return b.locks.steady(b.Truck.NodeVolts, &b.setup.Ratings)
 }
 
-// cueBefore tells whether anything is to happen before step end.
-func (b *Bench) cueBefore(end int64) bool {
-	return b.nextAct < len(b.actions) && b.actions[b.nextAct].At < end ||
-		b.nextCue < len(b.cues) && b.cues[b.nextCue].at < end ||
-		b.sag.Span > 0
+// plan finds the step at which something is to happen next.
+func (b *Bench) plan() {
+	b.due = math.MaxInt64
+	if b.nextAct < len(b.actions) {
+		b.due = b.actions[b.nextAct].At
+	}
+	if b.nextCue < len(b.cues) {
+		b.due = min(b.due, b.cues[b.nextCue].at)
+	}
+	if b.sag.Span > 0 {
+		b.due = min(b.due, b.sag.At+b.sag.Span)
+	}
 }
 
 // play brings on what is due at this step.
@@ -277,6 +287,7 @@ func (b *Bench) act(a Action) {
 		b.asking[a.Side][1] = until
 	case Interrupt:
 		b.sag = a
+		b.due = min(b.due, until)
 		b.supplyFactor(a.Factor)
 	case BypassLock:
 		b.Truck.MoveByHand(a.Side, 1)
@@ -287,17 +298,6 @@ func (b *Bench) act(a Action) {
 
 func (b *Bench) supplyFactor(f float64) {
 	b.Alter(func(p *Parts) { p.Supply.VoltageFactor = f })
-}
-
-// lowest is the lowest supply of any controller, in V.
-func (b *Bench) lowest() float64 {
-	low := b.Truck.NodeVolts
-	for i := range b.Truck.Bays {
-		if v := b.Truck.Bays[i].Supply; v < low {
-			low = v
-		}
-	}
-	return low
 }
 
 // allWork tells that every controller is at work, with nothing on its way into its

@@ -2,6 +2,7 @@ package require
 
 import (
 	"math"
+	"math/bits"
 
 	"slatbench/model"
 	"slatbench/sim"
@@ -62,7 +63,8 @@ type Set struct {
 	opt        Options
 	faults     []activeFault
 	bays       []bayTruth
-	early      []earlyOut
+	busy       uint64 // a bit a bay: it is energised or held
+	bars       bool   // one has been driven
 	sides      [model.Sides]sideTruth
 	post       sounder // of the lock controller
 	postMeters [clauseCount]meter
@@ -71,16 +73,9 @@ type Set struct {
 	healed     int64
 }
 
-// earlyOut is the one test that a bay at rest costs in a step; kept apart from the
-// rest of its truth so that all of them lie together.
-type earlyOut struct {
-	bay  *model.Bay
-	idle bool // neither energised nor held
-}
-
 // New makes the monitors for a truck of so many bays.
 func New(bays int, o Options) *Set {
-	s := &Set{opt: o, bays: make([]bayTruth, bays), early: make([]earlyOut, bays), healed: never}
+	s := &Set{opt: o, bays: make([]bayTruth, bays), healed: never}
 	if o.HealedAt > 0 {
 		s.healed = o.HealedAt
 	}
@@ -98,18 +93,22 @@ func (s *Set) Healed(step int64) { s.healed = step }
 // Step implements [sim.Stepper].
 func (s *Set) Step(b *sim.Bench) {
 	now := b.Now
-	for i := range s.early {
-		e := &s.early[i]
-		if e.idle && e.bay.AtRest() {
-			continue
-		}
-		s.bays[i].step(now)
+	for set := b.Truck.Awake() | s.busy; set != 0; set &= set - 1 {
+		s.bays[bits.TrailingZeros64(set)].step(now)
 	}
+	if s.bars || b.Truck.BarsMove() {
+		s.stepSides(now)
+	}
+}
+
+func (s *Set) stepSides(now int64) {
+	s.bars = false
 	for i := range s.sides {
 		d := &s.sides[i]
 		if l := d.lock; l.Drive != 0 || l.Speed != 0 || d.drive != 0 {
 			d.step(now)
 		}
+		s.bars = s.bars || d.drive != 0
 	}
 }
 
@@ -157,7 +156,6 @@ func (s *Set) begin(b *sim.Bench) {
 	}
 	for i := range s.bays {
 		s.bays[i].begin(s, b, i)
-		s.early[i] = earlyOut{bay: s.bays[i].bay, idle: true}
 	}
 	s.post.meters = s.postMeters[:]
 	s.post.reset()

@@ -199,7 +199,11 @@ func (t *bayTruth) react(now int64) {
 			t.started(now)
 		}
 	}
-	t.set.early[t.index].idle = t.energised == 0 && !t.held
+	if bit := uint64(1) << t.index; t.energised != 0 || t.held {
+		t.set.busy |= bit
+	} else {
+		t.set.busy &^= bit
+	}
 	t.cut.step(t, now)
 	if bay.ContactForce > 0 || t.force.on {
 		t.force.step(t, now)
