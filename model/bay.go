@@ -194,17 +194,20 @@ func (b *Bay) wire() {
 	b.wake()
 }
 
-// load takes up the current that the branch of a driven motor takes whatever the
+// load is the current, in A, that the branch of a driven motor takes whatever the
 // node's voltage is. That of any other is as wire has left it.
-func (b *Bay) load() {
-	b.net.load = float64((b.Params.Branch.Load - float64(b.net.emfGain*b.MotorSpeed)) * b.net.share)
+func (b *Bay) load() float64 {
+	amps := float64((b.Params.Branch.Load - float64(b.net.emfGain*b.MotorSpeed)) * b.net.share)
+	b.net.load = amps
+	return amps
 }
 
-// feed takes up what the branch takes from a node at v volts, and the V that it loses.
-func (b *Bay) feed(v float64) (drop float64) {
-	b.FeedCurrent = float64(b.net.conductance*v) + b.net.load
-	b.net.drop = float64(b.net.ohms * b.FeedCurrent)
-	return b.net.drop
+// feed takes up what the branch takes from a node at v volts, in A, and the V that it loses.
+func (b *Bay) feed(v float64) (amps, lost float64) {
+	amps = float64(b.net.conductance*v) + b.net.load
+	lost = float64(b.net.ohms * amps)
+	b.FeedCurrent, b.net.drop = amps, lost
+	return amps, lost
 }
 
 func (b *Bay) motorCurrent() float64 {

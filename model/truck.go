@@ -38,6 +38,8 @@ type Truck struct {
 	live        bool    // something is driven, so that currents change from step to step
 	bars        bool    // a bar may be driven, or on its way
 	awake       uint64  // a bit a bay: it is not at rest
+	stirred     uint64  // a bit a bay: it has been moved since Stirred was last asked
+	barsStirred bool    // a bar has
 	driven      uint64  // a bit a bay: its motor is driven
 	first       int     // the first bay that is, or how many there are
 	ahead       float64 // A that the accessories and the branches ahead of that bay take
@@ -141,6 +143,7 @@ func (t *Truck) Step() {
 		t.electrics()
 	}
 	t.drawn += t.TotalCurrent
+	t.stirred |= t.awake
 	for set := t.awake; set != 0; set &= set - 1 {
 		t.Bays[bits.TrailingZeros64(set)].move()
 	}
@@ -174,12 +177,14 @@ func (t *Truck) electrics() {
 		t.rewire()
 	}
 	bays := t.Bays
-	for set := t.driven; set != 0; set &= set - 1 {
-		bays[bits.TrailingZeros64(set)].load()
-	}
 	load := t.ahead
 	for i := t.first; i < len(bays); i++ {
-		load += bays[i].net.load
+		b := &bays[i]
+		if t.driven>>i&1 == 1 {
+			load += b.load()
+		} else {
+			load += b.net.load
+		}
 	}
 	if t.bars {
 		load = t.lockLoads(load)
@@ -190,16 +195,18 @@ func (t *Truck) electrics() {
 	}
 	t.NodeVolts = v
 	drop := t.drop
-	for set := t.driven; set != 0; set &= set - 1 {
-		if d := bays[bits.TrailingZeros64(set)].feed(v); d > drop {
-			drop = d
-		}
-	}
 	total := t.feed.AccessoryLoad
 	for i := range bays {
 		b := &bays[i]
-		total += b.FeedCurrent
-		b.Supply = v - b.net.drop
+		amps, lost := b.FeedCurrent, b.net.drop
+		if t.driven>>i&1 == 1 {
+			amps, lost = b.feed(v)
+			if lost > drop {
+				drop = lost
+			}
+		}
+		total += amps
+		b.Supply = v - lost
 	}
 	if t.bars {
 		total = t.lockCurrents(total)
@@ -257,7 +264,8 @@ func (t *Truck) rewire() {
 		case t.driven == 0:
 			t.ahead += b.net.load
 		}
-		t.drop = max(t.drop, b.feed(0)) // it takes the same at any voltage
+		_, lost := b.feed(0) // it takes the same at any voltage
+		t.drop = max(t.drop, lost)
 	}
 	for i := range t.Locks {
 		sum += t.Locks[i].net.conductance
@@ -291,7 +299,7 @@ func (t *Truck) MoveByHand(s Side, to int) {
 
 // moveLocks takes the bars on that are driven or on their way.
 func (t *Truck) moveLocks() {
-	t.bars = false
+	t.bars, t.barsStirred = false, true
 	for i := range t.Locks {
 		l := &t.Locks[i]
 		if !l.idle() {
@@ -387,6 +395,14 @@ func (t *Truck) Quiet() bool {
 
 // Awake is which bays are not at rest, a bit each.
 func (t *Truck) Awake() uint64 { return t.awake }
+
+// Stirred tells what has not been at rest all the time since it was last asked: bays, a
+// bit each, and whether a bar has not.
+func (t *Truck) Stirred() (bays uint64, bars bool) {
+	bays, bars = t.stirred|t.awake, t.barsStirred || t.bars
+	t.stirred, t.barsStirred = 0, false
+	return bays, bars
+}
 
 // Idle takes a quiet truck up to n steps on, exactly as Step would, and returns
 // how many it took: it stops where battery and windings are brought up to date.

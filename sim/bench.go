@@ -70,7 +70,11 @@ type Bench struct {
 	doors    []station
 	locks    station
 	lines    [model.Sides]sideLines
-	working  bool // allWork, as last found
+	working  bool   // allWork, as last found
+	still    uint64 // a bit a door: nothing was new at this tick
+	sameBars bool   // nor at the locks
+	saysNew  bool   // a door has said something new on its lines
+	silent   bool   // no receiver sees or awaits anything
 	actions  []Action
 	cues     []cue
 	nextAct  int
@@ -128,7 +132,7 @@ func New(s Setup) (*Bench, error) {
 	for i := range s.Locked {
 		b.Truck.PlaceLock(model.Side(i), s.Locked[i])
 	}
-	b.locks = station{controller: s.Locks, powered: true}
+	b.locks.use(s.Locks)
 	b.locks.boot()
 	return b, nil
 }
@@ -157,7 +161,8 @@ func (b *Bench) place(i int) {
 		at = PulsesAbove(bay, h)
 	}
 	s := &b.doors[i]
-	s.controller, s.powered = b.setup.Doors[i], true
+	s.use(b.setup.Doors[i])
+	s.side = &b.lines[bay.Params.Side]
 	if p, ok := s.controller.(Provisioner); ok && !b.setup.Untaught {
 		p.Provision(&s.store, PulsesAbove(bay, bay.Params.Track.Opening), at)
 	}
@@ -320,6 +325,7 @@ func (b *Bench) power() {
 		s.remember()
 		if s.supply(volts, r) {
 			b.drive(i)
+			b.saysNew = true
 		}
 	}
 	b.locks.remember()
@@ -329,26 +335,64 @@ func (b *Bench) power() {
 	b.working = b.allWork()
 }
 
-// tick senses, lets every controller that is awake work, and drives.
+// tick senses, lets every controller that is awake work, and drives. One at rest to
+// which nothing is new is passed over.
 func (b *Bench) tick() {
 	b.receive()
 	b.senseSides()
+	stirred, bars := b.Truck.Stirred()
+	b.still = 0
 	for i := range b.doors {
 		s := &b.doors[i]
-		if !s.booted {
-			continue
+		switch {
+		case !s.booted:
+		case s.dozes && stirred>>i&1 == 0 && b.sameDoor(i):
+			b.still |= 1 << i
+			b.senseSupply(i)
+			s.doze()
+		default:
+			b.tickDoor(i)
 		}
-		b.senseDoor(i)
-		s.tick(&b.setup.Ratings)
-		b.drive(i)
 	}
-	if b.locks.booted {
+	b.sameBars = false
+	switch {
+	case !b.locks.booted:
+	case b.locks.dozes && !b.saysNew && b.sameLocks():
+		b.sameBars = !bars
+		b.locks.in.Supply = convert(b.Truck.NodeVolts, SupplyFullV)
+		b.locks.doze()
+	default:
+		b.saysNew = false
 		b.senseLocks()
 		b.locks.tick(&b.setup.Ratings)
 		b.driveLocks()
+		b.locks.dozes = b.locks.mayDoze()
 	}
 	b.working = b.allWork()
 }
+
+func (b *Bench) tickDoor(i int) {
+	s := &b.doors[i]
+	lines := s.out.Lines
+	b.senseDoor(i)
+	s.tick(&b.setup.Ratings)
+	b.drive(i)
+	b.saysNew = b.saysNew || s.out.Lines != lines
+	s.dozes = s.mayDoze() && b.Truck.Bays[i].AtRest()
+}
+
+// rouse lets every controller have a full tick: wires or parts have changed.
+func (b *Bench) rouse() {
+	for i := range b.doors {
+		b.doors[i].dozes = false
+	}
+	b.locks.dozes, b.silent = false, false
+}
+
+// Still is which doors' controllers have found nothing new at this tick, a bit each: but
+// for its supply, all is as it was at the tick before. locks is the same of the lock
+// controller and the bars.
+func (b *Bench) Still() (doors uint64, locks bool) { return b.still, b.sameBars }
 
 func (b *Bench) drive(i int) {
 	s := &b.doors[i]

@@ -108,9 +108,20 @@ type Teller interface {
 }
 
 // Dozer is a controller that may pass over ticks at which nothing is new to it. Its
-// answers are the same with and without; KeepAwake, before its first tick, lets every
-// one be a full tick, and serves to see that.
-type Dozer interface{ KeepAwake() }
+// answers are the same with and without.
+type Dozer interface {
+	// KeepAwake, before its first tick, lets every one be a full tick, and serves to
+	// see that.
+	KeepAwake()
+	// Dozes tells, after a tick, that another one with the same inputs, but for Tick,
+	// Supply and Current, would leave its outputs as they are.
+	Dozes() bool
+	// Doze stands for such a tick.
+	Doze(in *Inputs)
+	// Self is the controller itself. What wraps it, and looks at every tick, gets every
+	// tick.
+	Self() Controller
+}
 
 // Provisioner is a controller whose store can be filled as teaching would have.
 type Provisioner interface {

@@ -139,6 +139,7 @@ func (b *Bench) stack() *Parts {
 // putParts puts what is now in force into the truck, touching only parts that
 // have changed.
 func (b *Bench) putParts() {
+	b.rouse()
 	next, now := b.stack(), &b.over.inForce
 	if next.Charge != now.Charge || next.BatteryAge != now.BatteryAge {
 		// What was drawn in the meantime is gone from the battery underneath too.

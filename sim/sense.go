@@ -8,8 +8,9 @@ import (
 
 // senseDoor fills bay i's inputs with what its wires carry.
 func (b *Bench) senseDoor(i int) {
-	bay, w, in := &b.Truck.Bays[i], &b.Wires[i], &b.doors[i].in
-	in.Supply = convert(bay.Supply+w.SupplyBias, SupplyFullV)
+	s := &b.doors[i]
+	bay, w, in := &b.Truck.Bays[i], &b.Wires[i], &s.in
+	b.senseSupply(i)
 	in.Current = 0
 	if !w.CurrentOff {
 		in.Current = convert(bay.FeedCurrent-bay.Params.Branch.Load, CurrentFullA)
@@ -21,8 +22,34 @@ func (b *Bench) senseDoor(i int) {
 	in.Sill = w.Sill.carry(bay.SillMade())
 	in.Press = b.PressLine[i]
 	in.Teach = b.Now < b.teaching[i]
-	side := &b.lines[bay.Params.Side]
-	in.Permit, in.Unlocked, in.Locked = side.permit, side.unlocked, side.locked
+	in.Permit, in.Unlocked, in.Locked = s.side.permit, s.side.unlocked, s.side.locked
+}
+
+// senseSupply converts the supply of bay i.
+func (b *Bench) senseSupply(i int) {
+	s := &b.doors[i]
+	s.in.Supply = convert(b.Truck.Bays[i].Supply+b.Wires[i].SupplyBias, SupplyFullV)
+}
+
+// sameDoor tells that the wires of a door whose curtain has stood still since the tick
+// before carry what they carried then.
+func (b *Bench) sameDoor(i int) bool {
+	s := &b.doors[i]
+	in, side := &s.in, s.side
+	return in.Press == b.PressLine[i] && in.Teach == (b.Now < b.teaching[i]) &&
+		in.Permit == side.permit && in.Unlocked == side.unlocked && in.Locked == side.locked
+}
+
+// sameLocks is that of the lock controller, where the doors say what they said.
+func (b *Bench) sameLocks() bool {
+	for i := range b.lines {
+		side, line := &b.locks.in.Sides[i], &b.lines[i]
+		if side.LockRequest != (b.Now < b.asking[i][0]) || side.UnlockRequest != (b.Now < b.asking[i][1]) ||
+			side.Unlocked != line.unlocked || side.Locked != line.locked {
+			return false
+		}
+	}
+	return true
 }
 
 // sideLines is what the wires of a side carry to its doors and to the lock controller
@@ -124,6 +151,9 @@ func (b *Bench) senseLocks() {
 
 // receive lets every receiver look for a code, once a tick.
 func (b *Bench) receive() {
+	if b.silent && len(b.presses) == 0 {
+		return
+	}
 	kept := b.presses[:0]
 	for _, p := range b.presses {
 		if b.Now < p.At+p.Span {
@@ -131,12 +161,14 @@ func (b *Bench) receive() {
 		}
 	}
 	b.presses = kept
+	b.silent = true
 	for i := range b.decode {
 		seen := b.Wires[i].Held && b.reaches(i, i, 0, 1)
 		for j := range b.presses {
 			seen = seen || b.reaches(b.presses[j].Bay, i, b.presses[j].Aim, b.presses[j].Distance)
 		}
 		b.decodeLine(i, seen)
+		b.silent = b.silent && !seen && !b.Wires[i].Held && !b.PressLine[i] && b.decode[i] == 0
 	}
 }
 

@@ -22,6 +22,10 @@ type station struct {
 	store      Store
 	driven     coils // of a door, as last driven
 
+	dozer Dozer      // the controller, where it is one
+	dozes bool       // another tick with the same inputs would be answered by nothing
+	side  *sideLines // of a door
+
 	powered  bool
 	booted   bool
 	bootLeft int64
@@ -62,6 +66,25 @@ func (s *station) supply(volts float64, r *Ratings) (reset bool) {
 // works is the common case: at work, with nothing on its way into the store.
 func (s *station) works() bool { return s.booted && !s.writing }
 
+// use takes up a controller.
+func (s *station) use(c Controller) {
+	s.controller, s.powered = c, true
+	if d, ok := c.(Dozer); ok && d.Self() == c {
+		s.dozer = d
+	}
+}
+
+// mayDoze tells, after a tick, that the next may be passed over if it brings nothing new.
+func (s *station) mayDoze() bool {
+	return s.dozer != nil && s.dozer.Dozes() && !s.writing && !s.in.StoreBusy && !s.out.Write && s.in.Pulses == 0 && s.in.Net == 0
+}
+
+// doze is a tick that is passed over.
+func (s *station) doze() {
+	s.dozer.Doze(&s.in)
+	s.in.Tick++
+}
+
 // steady tells that looking at the same volts again, and waiting, changes nothing.
 func (s *station) steady(volts float64, r *Ratings) bool {
 	if s.writing || s.powered != s.booted {
@@ -76,7 +99,7 @@ func (s *station) steady(volts float64, r *Ratings) bool {
 // lose is a brown-out: outputs fall, RAM is gone, and a byte that was being
 // written is left half old and half new.
 func (s *station) lose() {
-	s.powered, s.booted = false, false
+	s.powered, s.booted, s.dozes = false, false, false
 	s.out = Outputs{}
 	if s.writing {
 		old := s.store[s.writeAt]
@@ -86,7 +109,7 @@ func (s *station) lose() {
 }
 
 func (s *station) boot() {
-	s.booted = true
+	s.booted, s.dozes = true, false
 	s.in = Inputs{}
 	s.out = Outputs{}
 	s.controller.PowerOn(&s.store)

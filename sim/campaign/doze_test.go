@@ -38,3 +38,42 @@ func TestDozingIsExact(t *testing.T) {
 		}
 	}
 }
+
+// A controller that wraps another one, and looks at every tick, gets every tick.
+func TestWrappedGetsEveryTick(t *testing.T) {
+	p := defaultPlan(1)
+	make := running(p, shipped(t))
+	var list []*wrapped
+	pl := campaign.NewPlayer(p, func() (doors []sim.Controller, locks sim.Controller) {
+		doors, locks = make()
+		for i, d := range doors {
+			w := &wrapped{Door: d.(*logic.Door)}
+			doors[i], list = w, append(list, w)
+		}
+		return doors, locks
+	})
+	for i := range uint64(5) {
+		pl.Play(p.Draw(i))
+	}
+	for i, w := range list {
+		if w.missed > 0 || w.ticks == 0 {
+			t.Errorf("door %d: of %d ticks %d were passed over", i, w.ticks, w.missed)
+		}
+	}
+}
+
+// wrapped counts the ticks of a door, and those that it has not been given.
+type wrapped struct {
+	*logic.Door
+	next          uint32
+	ticks, missed int
+}
+
+func (w *wrapped) Tick(in *sim.Inputs, out *sim.Outputs) {
+	if in.Tick != 0 && in.Tick != w.next {
+		w.missed++
+	}
+	w.next = in.Tick + 1
+	w.ticks++
+	w.Door.Tick(in, out)
+}

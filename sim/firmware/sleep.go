@@ -32,6 +32,15 @@ type reading struct {
 // KeepAwake implements sim.Dozer.
 func (c *controller) KeepAwake() { c.sleep.never = true }
 
+// Dozes, Doze and Self implement sim.Dozer.
+func (c *controller) Dozes() bool { return c.engine != nil && c.sleep.deep > 0 }
+
+// Doze: see Dozes.
+func (c *controller) Doze(in *sim.Inputs) { c.sleep.pass(in) }
+
+// Self: see Dozes.
+func (c *controller) Self() sim.Controller { return c }
+
 // begin lets it sleep from here on, after a tick with these inputs and outputs.
 func (s *sleep) begin(in *sim.Inputs, out *sim.Outputs, deep uint8) {
 	if s.may && !s.never {

@@ -38,12 +38,37 @@ func sameWires(a, b *sim.Inputs) bool {
 		a.Unlocked == b.Unlocked && a.Locked == b.Locked && !a.StoreBusy && a.TwoChannels == b.TwoChannels && a.EdgeFitted == b.EdgeFitted
 }
 
-// dozed is a tick that is passed over.
-func (d *Door) dozed(in *sim.Inputs, out *sim.Outputs) {
+// Dozes, Doze and Self implement sim.Dozer.
+func (d *Door) Dozes() bool { return d.doze.may }
+
+// Doze: see Dozes.
+func (d *Door) Doze(in *sim.Inputs) {
 	d.now++
 	d.inState++
 	d.atRest++
 	d.supply.add(in.Supply)
+}
+
+// Self: see Dozes.
+func (d *Door) Self() sim.Controller { return d }
+
+// Dozes, Doze and Self are those of Door.
+func (l *Locks) Dozes() bool { return l.doze.may }
+
+// Doze: see Dozes.
+func (l *Locks) Doze(*sim.Inputs) {
+	l.now++
+	for i := range l.sides {
+		l.sides[i].inState++
+	}
+}
+
+// Self: see Dozes.
+func (l *Locks) Self() sim.Controller { return l }
+
+// dozed is a tick that is passed over.
+func (d *Door) dozed(in *sim.Inputs, out *sim.Outputs) {
+	d.Doze(in)
 	s := d.state()
 	d.driver.drive(out, s.duty)
 	out.Lamp, out.Tone = s.lamp == lampOn, false
@@ -95,10 +120,9 @@ func (l *Locks) mayDoze(s *sideLock, events uint32) bool {
 
 // dozed is a tick that is passed over: its outputs stand as they are.
 func (l *Locks) dozed(out *sim.Outputs) {
-	l.now++
+	l.Doze(nil)
 	for i := range l.sides {
 		s := &l.sides[i]
-		s.inState++
 		o := &s.outputs[s.machine.state]
 		out.Sides[i] = sim.SideOutputs{Lamp: o.lamp == lampOn, Permit: o.permit}
 	}

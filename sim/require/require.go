@@ -117,15 +117,17 @@ func (s *Set) Tick(b *sim.Bench) {
 	if s.bench == nil {
 		s.begin(b)
 	}
+	still, sameBars := b.Still()
 	for i := range s.bays {
-		if t := &s.bays[i]; t.dozes && t.nothingNew(b) {
+		t := &s.bays[i]
+		if t.dozes && (still>>i&1 == 1 && b.Now <= t.due || t.nothingNew(b)) {
 			t.dozed(b, b.Now)
 		} else {
 			t.tick(b, b.Now)
 		}
 	}
 	for i := range s.sides {
-		if d := &s.sides[i]; !d.dozes || !d.nothingNew(b) {
+		if d := &s.sides[i]; !d.dozes || !sameBars && !d.nothingNew(b) {
 			d.tick(b, b.Now)
 		}
 	}
