@@ -36,9 +36,16 @@ type Bay struct {
 	net     branchNet
 	latched bool // the lock bar reaches into the curtain
 
-	awake *uint64 // the truck's, a bit a bay
-	bit   uint64  // this bay's; clear at rest: a whole step has changed nothing, and nothing outside has changed since
+	marks *marks  // the truck's
+	bit   uint64  // this bay's in them
 	heat  float64 // A² summed since the battery and the windings were last brought up to date
+}
+
+// marks are what a truck keeps of all its bays, a bit each.
+type marks struct {
+	awake      uint64 // not at rest: clear where a whole step has changed nothing, and nothing outside has changed since
+	obstructed uint64 // something lies under its edge
+	wirings    int64  // times that a bay was wired anew
 }
 
 // coefficients are parameters and condition folded for the step.
@@ -191,6 +198,7 @@ func (b *Bay) wire() {
 	if n.duty > 0 {
 		b.Energised = int(b.sign)
 	}
+	b.marks.wirings++
 	b.wake()
 }
 
@@ -293,7 +301,7 @@ func (b *Bay) move() {
 		b.Reel.pulse(moved)
 	}
 	if v == 0 && w == 0 && wasV == 0 && wasW == 0 && wasMotor == 0 && b.MotorSpeed == 0 && b.sign == 0 && b.Reel.still(wire) {
-		*b.awake &^= b.bit
+		b.marks.awake &^= b.bit
 	}
 }
 
@@ -348,10 +356,10 @@ func (b *Bay) Coasting() bool { return b.circuit == coasting }
 
 // AtRest tells that the last step changed nothing and that no later one will,
 // until something outside changes.
-func (b *Bay) AtRest() bool { return *b.awake&b.bit == 0 }
+func (b *Bay) AtRest() bool { return b.marks.awake&b.bit == 0 }
 
 // wake tells that something outside has changed.
-func (b *Bay) wake() { *b.awake |= b.bit }
+func (b *Bay) wake() { b.marks.awake |= b.bit }
 
 // ObstacleAt returns the obstruction under the edge, if there is one.
 func (b *Bay) ObstacleAt() (Obstacle, bool) { return b.obstacle, b.hasObstacle }
@@ -364,6 +372,7 @@ func (b *Bay) SetObstacle(o Obstacle) bool {
 	}
 	o.contact = newSeriesContact(b.Params.Seal, o.Stiffness)
 	b.obstacle, b.hasObstacle = o, true
+	b.marks.obstructed |= b.bit
 	b.wake()
 	return true
 }
@@ -371,6 +380,7 @@ func (b *Bay) SetObstacle(o Obstacle) bool {
 // ClearObstacle takes it away again.
 func (b *Bay) ClearObstacle() {
 	b.hasObstacle = false
+	b.marks.obstructed &^= b.bit
 	b.ContactForce = 0
 	b.wake()
 }

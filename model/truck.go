@@ -37,7 +37,7 @@ type Truck struct {
 	switching   bool    // a contact may be on its way
 	live        bool    // something is driven, so that currents change from step to step
 	bars        bool    // a bar may be driven, or on its way
-	awake       uint64  // a bit a bay: it is not at rest
+	marks       marks
 	stirred     uint64  // a bit a bay: it has been moved since Stirred was last asked
 	barsStirred bool    // a bar has
 	driven      uint64  // a bit a bay: its motor is driven
@@ -68,7 +68,7 @@ func NewTruck(p TruckParams, dt float64) *Truck {
 	}
 	for i := range t.Bays {
 		b := &t.Bays[i]
-		b.awake, b.bit = &t.awake, 1<<i
+		b.marks, b.bit = &t.marks, 1<<i
 		b.Params, b.Condition, b.WindingTemp = p.Bays[i], NewCondition(), p.Ambient.Temperature
 		t.RefreshBay(i)
 		b.Place(downRest)
@@ -143,8 +143,8 @@ func (t *Truck) Step() {
 		t.electrics()
 	}
 	t.drawn += t.TotalCurrent
-	t.stirred |= t.awake
-	for set := t.awake; set != 0; set &= set - 1 {
+	t.stirred |= t.marks.awake
+	for set := t.marks.awake; set != 0; set &= set - 1 {
 		t.Bays[bits.TrailingZeros64(set)].move()
 	}
 	if t.bars {
@@ -390,16 +390,23 @@ func (b *Bay) warm(heat, span, air float64) {
 // Quiet tells that the whole truck is at rest, and that a step would change
 // nothing but the charge drawn: then Idle does in one call what Step does in many.
 func (t *Truck) Quiet() bool {
-	return !t.changed && !t.live && t.awake == 0 && !t.switching && !t.bars
+	return !t.changed && !t.live && t.marks.awake == 0 && !t.switching && !t.bars
 }
 
 // Awake is which bays are not at rest, a bit each.
-func (t *Truck) Awake() uint64 { return t.awake }
+func (t *Truck) Awake() uint64 { return t.marks.awake }
+
+// Obstructed is which bays have something under their edge, a bit each.
+func (t *Truck) Obstructed() uint64 { return t.marks.obstructed }
+
+// Wirings is how often a bay was wired anew. As long as it stays what it is, no motor gets
+// voltage that had none, or loses it.
+func (t *Truck) Wirings() int64 { return t.marks.wirings }
 
 // Stirred tells what has not been at rest all the time since it was last asked: bays, a
 // bit each, and whether a bar has not.
 func (t *Truck) Stirred() (bays uint64, bars bool) {
-	bays, bars = t.stirred|t.awake, t.barsStirred || t.bars
+	bays, bars = t.stirred|t.marks.awake, t.barsStirred || t.bars
 	t.stirred, t.barsStirred = 0, false
 	return bays, bars
 }

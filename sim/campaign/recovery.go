@@ -123,8 +123,11 @@ func (r *recovery) done() bool { return r.phase == over }
 // Tick implements [sim.Observer].
 func (r *recovery) Tick(b *sim.Bench) {
 	r.bench = b
+	still, _ := b.Still()
 	for i := range r.bays {
-		r.bays[i].look(b)
+		if m := &r.bays[i]; still>>i&1 == 0 || m.standsFrom < 0 {
+			m.look(b)
+		}
 	}
 	switch r.phase {
 	case beforeHealing:

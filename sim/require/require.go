@@ -64,6 +64,9 @@ type Set struct {
 	faults     []activeFault
 	bays       []bayTruth
 	busy       uint64 // a bit a bay: it is energised or held
+	follows    uint64 // of them: driven down, or held
+	touching   uint64 // a bit a bay: it touches an obstruction
+	wirings    int64  // the truck's, as last seen
 	bars       bool   // one has been driven
 	sides      [model.Sides]sideTruth
 	post       sounder // of the lock controller
@@ -93,7 +96,13 @@ func (s *Set) Healed(step int64) { s.healed = step }
 // Step implements [sim.Stepper].
 func (s *Set) Step(b *sim.Bench) {
 	now := b.Now
-	for set := b.Truck.Awake() | s.busy; set != 0; set &= set - 1 {
+	awake := b.Truck.Awake()
+	look := awake&(b.Truck.Obstructed()|s.touching) | s.follows
+	if wirings := b.Truck.Wirings(); wirings != s.wirings {
+		s.wirings = wirings
+		look = awake | s.busy
+	}
+	for set := look; set != 0; set &= set - 1 {
 		s.bays[bits.TrailingZeros64(set)].step(now)
 	}
 	if s.bars || b.Truck.BarsMove() {

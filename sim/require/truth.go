@@ -199,14 +199,21 @@ func (t *bayTruth) react(now int64) {
 			t.started(now)
 		}
 	}
-	if bit := uint64(1) << t.index; t.energised != 0 || t.held {
-		t.set.busy |= bit
-	} else {
-		t.set.busy &^= bit
-	}
+	t.mark(&t.set.busy, t.energised != 0 || t.held)
+	t.mark(&t.set.follows, t.energised < 0 || t.held)
+	t.mark(&t.set.touching, t.touching)
 	t.cut.step(t, now)
 	if bay.ContactForce > 0 || t.force.on {
 		t.force.step(t, now)
+	}
+}
+
+// mark sets the bay's bit, or clears it.
+func (t *bayTruth) mark(set *uint64, on bool) {
+	bit := uint64(1) << t.index
+	*set &^= bit
+	if on {
+		*set |= bit
 	}
 }
 
