@@ -267,7 +267,11 @@ func slowly(t *testing.T, teach bool, to int) (r *rig, next string) {
 // A door that comes slowly presses what is soft for longer. Its current is watched all the way.
 func TestCurrentWhileClosingSlowlyHighUp(t *testing.T) {
 	for _, teach := range []bool{false, true} {
-		r, next := slowly(t, teach, 300) // 1.5 m
+		r, next := slowly(t, teach, 310)
+		r.in.Current = amps(0.45 * 2)
+		for r.height > 300 { // 1.5 m
+			r.step()
+		}
 		r.in.Current = amps(0.45 * 7)
 		r.about("current time", r.until(next, 0.2), 0.080, 0.005)
 	}
@@ -902,6 +906,40 @@ func TestRisingOnTheCurrentAlone(t *testing.T) {
 		r.in.Edge, r.rate, r.in.Current = sim.EdgeFree, 0, amps(c.amps)
 		r.wait(2)
 		r.is(c.want)
+	}
+}
+
+// So may a door that looks for its stop: it does not ask the pulses for it. A teaching that has met
+// something and knows no count goes up like that.
+func TestHomingOnTheCurrentAlone(t *testing.T) {
+	for _, c := range []struct {
+		climb int // pulses, before they fail
+		amps  float64
+		want  string
+		alarm sim.Alarm
+	}{
+		{0, 4, "homing", sim.NoMotion}, {150, 4, "homing", sim.StalledOpening},
+		{0, 0.7, "between", sim.NoMotion}, {150, 0.7, "between", sim.StalledOpening},
+	} {
+		r := newRig(t, baseline(t), 0)
+		r.in.Sill = false
+		r.door.PowerOn(&r.store)
+		r.wait(0.5)
+		if c.climb == 0 {
+			r.rate = 0
+		}
+		r.press()
+		for r.height < c.climb {
+			r.step()
+		}
+		r.rate, r.in.Current = 0, amps(c.amps)
+		r.wait(2)
+		r.is(c.want)
+		if c.want == "homing" {
+			r.in.Current = amps(17)
+			r.until("open", 0.2)
+		}
+		r.hears(c.alarm)
 	}
 }
 
