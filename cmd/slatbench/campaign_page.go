@@ -17,7 +17,7 @@ func (r *campaignResult) writePage(w io.Writer) error {
 	p.Facts = append(p.Facts, [2]string{"version", r.id.Version})
 	for i := range r.violations {
 		v := &r.violations[i]
-		row := report.CampaignViolation{Requirement: v.id(), Faults: kindsSentence(v.Kinds), What: v.worst(), Runs: v.Violated, Commands: []string{v.replay}}
+		row := report.CampaignViolation{Requirement: v.id(), Faults: kindsSentence(v.Kinds), What: strings.Replace(v.worst(), " -", " −", 1), Runs: v.Violated, Commands: []string{v.replay}}
 		if v.file != "" {
 			row.Commands = append(row.Commands, "slatbench run "+shellWord(v.file))
 		}

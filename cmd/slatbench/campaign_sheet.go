@@ -52,6 +52,7 @@ func (r *campaignResult) requirements(s *sheet) {
 		cell{text: "violated", width: 8, right: true, rendition: faint}, cell{text: "least margin", width: 12, right: true, rendition: faint},
 		cell{text: "95 % bound", width: 10, right: true, rendition: faint})
 	var untried []string
+	told := map[*require.Exemption]bool{}
 	for i := range r.tally.Requirements {
 		c := &r.tally.Requirements[i]
 		id := require.IDs[i]
@@ -68,7 +69,12 @@ func (r *campaignResult) requirements(s *sheet) {
 			cell{text: countText(c.Exercised), width: 9, right: true}, cell{text: countText(c.Violated), width: 8, right: true},
 			cell{text: marginText(c.Margin, c.Unit), width: 12, right: true}, cell{text: bound, width: 10, right: true})
 		if c.Exempt > 0 {
-			s.wrapped(12, faint, exemptRuns(c))
+			text := exemptRuns(c)
+			if told[c.Exemption] {
+				text = exemptAgain(c)
+			}
+			s.wrapped(12, faint, text)
+			told[c.Exemption] = c.Exemption != nil
 		}
 	}
 	if len(untried) > 0 {

@@ -331,8 +331,14 @@ func marginText(margin float64, unit string) string {
 	case size >= 1:
 		digits = 2
 	}
+	if one, ok := oneOf[unit]; ok && math.Abs(margin) == 1 {
+		unit = one
+	}
 	return fmt.Sprintf("%+.*f %s", digits, margin, unit)
 }
+
+// oneOf are the units that are counted, for one of them.
+var oneOf = map[string]string{"presses": "press", "records": "record"}
 
 // shareText is a margin as a share of its limit.
 func shareText(share float64) string {

@@ -256,6 +256,11 @@ func exemptRuns(c *campaign.Cell) string {
 	return fmt.Sprintf("exempt in %s, as for %s: %s", runsText(c.Exempt), c.Exemption.Fault, c.Exemption.Reason)
 }
 
+// exemptAgain is the same where the reason has just been told.
+func exemptAgain(c *campaign.Cell) string {
+	return fmt.Sprintf("exempt in %s, as for %s: the same reason", runsText(c.Exempt), c.Exemption.Fault)
+}
+
 // boundText is an upper bound, in per cent, rounded up so that it stays one.
 func boundText(high float64) string {
 	percent := high * 100

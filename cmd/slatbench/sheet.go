@@ -223,11 +223,12 @@ func (r *sheet) verdict() {
 	}
 }
 
-// wrap breaks a text at spaces into lines of so many columns. A longer word stays whole.
+// wrap breaks a text at spaces into lines of so many columns, but not within a number
+// whose thousands are apart. A longer word stays whole.
 func wrap(text string, width int) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range joinThousands(strings.Fields(text)) {
 		switch {
 		case line == "":
 			line = word
@@ -239,6 +240,23 @@ func wrap(text string, width int) []string {
 		}
 	}
 	return append(lines, line)
+}
+
+// joinThousands makes one word of a number again that countText has set apart.
+func joinThousands(words []string) []string {
+	list := words[:0]
+	for _, w := range words {
+		if n := len(list); n > 0 && allDigits(list[n-1][strings.LastIndex(list[n-1], " ")+1:]) && len(w) >= 3 && allDigits(w[:3]) && (len(w) == 3 || w[3] < '0' || w[3] > '9') {
+			list[n-1] += " " + w
+			continue
+		}
+		list = append(list, w)
+	}
+	return list
+}
+
+func allDigits(word string) bool {
+	return len(word) > 0 && len(word) <= 3 && strings.Trim(word, "0123456789") == ""
 }
 
 // pad fills a text up to a width in columns.

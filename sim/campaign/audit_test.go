@@ -33,8 +33,8 @@ func TestDifferenceTellsWhatFirst(t *testing.T) {
 	}{
 		{func(o *sim.Outputs) { o.Up, o.Enable, o.Lamp = false, false, false }, "coils off, not up+enable"},
 		{func(o *sim.Outputs) { o.Duty = 45 }, "duty 45, not 100"},
-		{func(o *sim.Outputs) { o.Sides[1].Permit = true }, "permits [false true], not [false false]"},
-		{func(o *sim.Outputs) { o.Lamp = false }, "lamp false, not true"},
+		{func(o *sim.Outputs) { o.Sides[1].Permit = true }, "permits curbside off and roadside on, not off"},
+		{func(o *sim.Outputs) { o.Lamp = false }, "lamp off, not on"},
 	} {
 		now := was
 		test.change(&now)
@@ -91,6 +91,25 @@ func TestReasons(t *testing.T) {
 	for _, bad := range []string{"0123abcd no reason above\n", "= a\n\n0123abcd x\n0123abcd x\n", "= a\n\nshort x\n"} {
 		if _, err := ParseReasons(bad); err == nil || !strings.HasPrefix(err.Error(), "line ") {
 			t.Errorf("%q: error %v, want one with its line", bad, err)
+		}
+	}
+}
+
+// TestDifferencesInWords: what first differs is told in words, whatever the output is.
+func TestDifferencesInWords(t *testing.T) {
+	for want, d := range map[string]difference{
+		"coils down+enable, not off":                      {now: sim.Outputs{Down: true, Enable: true}},
+		"duty 85, not 100":                                {was: sim.Outputs{Duty: 100}, now: sim.Outputs{Duty: 85}},
+		"says down yes, not no":                           {was: sim.Outputs{Lines: sim.DownLines{NotDown: true}}, now: sim.Outputs{Lines: sim.DownLines{Down: true}}},
+		"says down nothing, not yes":                      {was: sim.Outputs{Lines: sim.DownLines{Down: true}}},
+		"tone on, not off":                                {now: sim.Outputs{Tone: true}},
+		"record 40 at 17, not nothing (0 at 16)":          {was: sim.Outputs{WriteAt: 16}, now: sim.Outputs{Write: true, WriteAt: 17, Byte: 40}},
+		"bars curbside lock and roadside off, not off":    {now: sim.Outputs{Sides: [2]sim.SideOutputs{{Drive: 1}, {}}}},
+		"permits off, not curbside on and roadside off":   {was: sim.Outputs{Sides: [2]sim.SideOutputs{{Permit: true}, {}}}},
+		"side lamps curbside off and roadside on, not on": {was: sim.Outputs{Sides: [2]sim.SideOutputs{{Lamp: true}, {Lamp: true}}}, now: sim.Outputs{Sides: [2]sim.SideOutputs{{}, {Lamp: true}}}},
+	} {
+		if got := d.what(); got != want {
+			t.Errorf("got %q, want %q", got, want)
 		}
 	}
 }

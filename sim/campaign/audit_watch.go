@@ -192,20 +192,65 @@ func (k kinds) words() (list []string) {
 	return list
 }
 
-// outputWords are the outputs in the order in which a difference is told.
+// outputWords are the outputs in the order in which a difference is told: what is
+// compared, and how it is said where that is no word by itself.
 var outputWords = []struct {
 	name string
 	of   func(o *sim.Outputs) any
+	say  func(o *sim.Outputs) string
 }{
-	{"coils", coilWord},
-	{"duty", func(o *sim.Outputs) any { return o.Duty }},
-	{"bars", func(o *sim.Outputs) any { return [2]int8{o.Sides[0].Drive, o.Sides[1].Drive} }},
-	{"permits", func(o *sim.Outputs) any { return [2]bool{o.Sides[0].Permit, o.Sides[1].Permit} }},
-	{"says down", func(o *sim.Outputs) any { return o.Lines }},
-	{"tone", func(o *sim.Outputs) any { return o.Tone }},
-	{"lamp", func(o *sim.Outputs) any { return o.Lamp }},
-	{"side lamps", func(o *sim.Outputs) any { return [2]bool{o.Sides[0].Lamp, o.Sides[1].Lamp} }},
-	{"record", func(o *sim.Outputs) any { return [3]any{o.Write, o.WriteAt, o.Byte} }},
+	{"coils", coilWord, nil},
+	{"duty", func(o *sim.Outputs) any { return o.Duty }, nil},
+	{"bars", func(o *sim.Outputs) any { return [2]int8{o.Sides[0].Drive, o.Sides[1].Drive} }, func(o *sim.Outputs) string {
+		return perSide(func(side int) string { return [...]string{"unlock", "off", "lock"}[1+o.Sides[side].Drive] })
+	}},
+	{"permits", func(o *sim.Outputs) any { return [2]bool{o.Sides[0].Permit, o.Sides[1].Permit} }, func(o *sim.Outputs) string {
+		return perSide(func(side int) string { return onOff(o.Sides[side].Permit) })
+	}},
+	{"says down", func(o *sim.Outputs) any { return o.Lines }, linesWord},
+	{"tone", func(o *sim.Outputs) any { return o.Tone }, func(o *sim.Outputs) string { return onOff(o.Tone) }},
+	{"lamp", func(o *sim.Outputs) any { return o.Lamp }, func(o *sim.Outputs) string { return onOff(o.Lamp) }},
+	{"side lamps", func(o *sim.Outputs) any { return [2]bool{o.Sides[0].Lamp, o.Sides[1].Lamp} }, func(o *sim.Outputs) string {
+		return perSide(func(side int) string { return onOff(o.Sides[side].Lamp) })
+	}},
+	{"record", func(o *sim.Outputs) any { return [3]any{o.Write, o.WriteAt, o.Byte} }, recordWord},
+}
+
+func onOff(on bool) string {
+	if on {
+		return "on"
+	}
+	return "off"
+}
+
+// perSide is one word where both sides have the same, else one for each.
+func perSide(word func(side int) string) string {
+	curb, road := word(int(model.Curbside)), word(int(model.Roadside))
+	if curb == road {
+		return curb
+	}
+	return fmt.Sprintf("%s %s and %s %s", model.Curbside, curb, model.Roadside, road)
+}
+
+// linesWord is what the two wires say together.
+func linesWord(o *sim.Outputs) string {
+	switch {
+	case o.Lines.Down == o.Lines.NotDown:
+		return "nothing"
+	case o.Lines.Down:
+		return "yes"
+	}
+	return "no"
+}
+
+// recordWord is the byte that is written. Where none is, place and byte are told as
+// well: they are what differs, and go nowhere.
+func recordWord(o *sim.Outputs) string {
+	text := fmt.Sprintf("%d at %d", o.Byte, o.WriteAt)
+	if !o.Write {
+		return "nothing (" + text + ")"
+	}
+	return text
 }
 
 func coilWord(o *sim.Outputs) any {
@@ -244,7 +289,10 @@ func (d *difference) probe() string {
 func (d *difference) what() string {
 	for _, w := range outputWords {
 		if was, now := w.of(&d.was), w.of(&d.now); was != now {
-			return fmt.Sprintf("%s %v, not %v", w.name, now, was)
+			if w.say == nil {
+				return fmt.Sprintf("%s %v, not %v", w.name, now, was)
+			}
+			return fmt.Sprintf("%s %s, not %s", w.name, w.say(&d.now), w.say(&d.was))
 		}
 	}
 	return "lines"
