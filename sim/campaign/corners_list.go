@@ -47,7 +47,25 @@ var corners = []corner{
 		},
 	},
 	{
-		name: "a thing under a door that is taught with its sill switch stuck", share: 2,
+		name: "teaching onto a thing that a deaf edge does not tell", share: 2,
+		below: uniform{0, 0.3, 1000},
+		steps: []cornerStep{{sim.TeachHold, soonLaw}},
+		wrongs: []cornerWrong{
+			{kinds: []string{"deaf-edge"}, into: fixed(0), lasts: toTheEnd},
+			{kinds: []string{"obstruction"}, into: fixed(0), lasts: uniform{10, 30, 100}, values: []law{uniform{0.1, 1.4, 1000}, uniform{200e3, 500e3, 1e-3}, fixed(1)}},
+		},
+	},
+	{
+		name: "creeping onto something soft, with the wire of the edge at fault", share: 1,
+		below: openLaw,
+		steps: []cornerStep{{sim.Press, soonLaw}},
+		wrongs: []cornerWrong{
+			{kinds: []string{"open-edge-wire", "shorted-edge-wire"}, into: fixed(0), lasts: toTheEnd},
+			{kinds: []string{"obstruction"}, into: fixed(0), lasts: uniform{10, 30, 100}, values: []law{uniform{0.1, 1.4, 1000}, fixed(5e3), fixed(1)}},
+		},
+	},
+	{
+		name: "a thing under a door that is taught with its sill switch stuck", share: 2.5,
 		below: uniform{0.1, 0.4, 1000},
 		steps: []cornerStep{{sim.TeachHold, soonLaw}},
 		wrongs: []cornerWrong{
@@ -56,7 +74,7 @@ var corners = []corner{
 		},
 	},
 	{
-		name: "the release pulled as a door that has lost its count rises", share: 3,
+		name: "the release pulled as a door that has lost its count rises", share: 3.5,
 		temperature: uniform{5, 45, 1}, below: uniform{0.6, 0.8, 1000},
 		steps: []cornerStep{{sim.Press, soonLaw}, {sim.Press, uniform{1, 2, 100}}},
 		wrongs: []cornerWrong{
