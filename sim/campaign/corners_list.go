@@ -83,6 +83,15 @@ var corners = []corner{
 		},
 	},
 	{
+		name: "the release pulled as a door begins to close, and something under it", share: 2,
+		below: openLaw,
+		steps: []cornerStep{{sim.Press, soonLaw}},
+		wrongs: []cornerWrong{
+			{kinds: []string{"manual-release-open"}, step: 1, into: uniform{0, 0.3, 100}, lasts: toTheEnd},
+			{kinds: []string{"obstruction"}, step: 1, into: uniform{0.1, 0.3, 100}, lasts: toTheEnd, values: []law{uniform{1.3, 1.45, 1000}, uniform{5e3, 500e3, 1e-3}, fixed(1)}},
+		},
+	},
+	{
 		name: "the count lost just above the floor, and no current to be read at the stop", share: 1,
 		steps: []cornerStep{{sim.Press, soonLaw}, {sim.Press, uniform{1.5, 3, 100}}},
 		wrongs: []cornerWrong{

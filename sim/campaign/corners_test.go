@@ -151,6 +151,7 @@ var cornered = []string{
 	"measuring up, on stall, if not plausible and sill wrong: between",
 	"measuring up, on held up, if not plausible and sill wrong: between",
 	"homing, on stall, if top confirmed and not loaded and not lifting and drawing: open",
+	"opening or rising or clearing, on stall, if near top and idling: between",
 	"homing, on stall, if top confirmed and not loaded and not drawing: open",
 	"homing, on no motion, if at stop: open",
 	"closing or landing or creeping, on overrun, if sill made: pausing",

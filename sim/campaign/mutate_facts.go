@@ -30,9 +30,10 @@ var doorGuardFacts = impliedBy{
 	"plausible": {"count known"},
 	"was down":  {"not was open"},
 	"was open":  {"not was down"},
-	"loaded":    {"not lifting"},
-	"lifting":   {"not loaded"},
-	"at stop":   {"loaded", "not lifting", "not sill made"},
+	"loaded":    {"not lifting", "not idling"},
+	"lifting":   {"not loaded", "not idling"},
+	"idling":    {"drawing", "not loaded", "not lifting"},
+	"at stop":   {"loaded", "not lifting", "not idling", "not sill made"},
 }
 
 var doorEventFacts = impliedBy{

@@ -138,6 +138,9 @@ func (d *Door) countPulses(in *sim.Inputs) {
 	}
 	if d.state().drive == 0 && d.atRest > d.limits.runOut {
 		d.strays += int(in.Pulses)
+		if d.state().saysDown && d.count < 0 { // it lies in its seal, and that can only spread
+			d.count = min(d.count+int(in.Pulses), 0)
+		}
 		return
 	}
 	dir := d.run.dir
@@ -348,6 +351,6 @@ func (d *Door) guards(in *sim.Inputs, edge edgeClass) uint32 {
 		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillWorks(), gdSillWorks) |
 		bit(amps > l.loadedAmps, gdLoaded) | bit(amps > l.idleAmps && amps <= l.loadedAmps, gdLifting) |
 		bit(d.run.pulses > 0, gdMoving) | bit(d.atStop(in), gdAtStop) |
-		bit(int(in.Current) > l.deadAmps, gdDrawing) |
+		bit(int(in.Current) > l.deadAmps, gdDrawing) | bit(!d.carries(in), gdIdling) |
 		bit(d.travel > 0 && d.count < d.travel-l.topWindow, gdShorter) | bit(in.Sill && d.known && d.count > l.slowBelow, gdSillWrong)
 }

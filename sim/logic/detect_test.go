@@ -943,6 +943,32 @@ func TestHomingOnTheCurrentAlone(t *testing.T) {
 	}
 }
 
+// A curtain that falls with the release open counts as one that rises. Where it lies the pulses
+// stop, and the count may say that this is the top: a motor that drives nothing says that it is not.
+func TestTopIsNotBelievedOfAMotorThatDrivesNothing(t *testing.T) {
+	told, untold := []sim.Alarm{sim.ObstructionClosing, sim.StalledOpening}, []sim.Alarm{sim.ObstructionClosing}
+	for _, c := range []struct {
+		amps  float64
+		state string
+		alarm []sim.Alarm
+	}{
+		{0.7, "between", told}, {4, "open", untold}, {14, "open", untold},
+		{0, "open", untold}, // the sensor is dead: that says nothing
+	} {
+		r := closing(t, baseline(t), 200)
+		r.in.Edge = sim.EdgePressed
+		r.step()
+		r.in.Edge, r.in.Current = sim.EdgeFree, amps(c.amps)
+		r.until(c.state, 6)
+		r.in.Current = 0
+		r.hears(c.alarm...)
+		r.press()
+		if c.state == "between" {
+			r.is("homing") // nor is the count
+		}
+	}
+}
+
 // A restart in the middle of a run: nothing moves, and the count is not believed.
 func TestRestartInMidTravel(t *testing.T) {
 	for _, r := range []*rig{opening(t, baseline(t), 150), closing(t, baseline(t), 150)} {

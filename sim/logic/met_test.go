@@ -292,3 +292,33 @@ func TestSillSwitchMadeAllTheWayDown(t *testing.T) {
 		r.hears(c.alarm...)
 	}
 }
+
+// A door that is down lies in its seal, and can only rise: pulses at rest count up as far as zero.
+// A door at rest elsewhere may go either way.
+func TestSealThatSpreadsIsCountedUp(t *testing.T) {
+	for _, c := range []struct{ deep, pulses, want int }{{2, 2, 0}, {2, 1, -1}, {2, 3, 0}, {0, 2, 0}} {
+		r := closing(t, baseline(t), 0)
+		r.in.Sill, r.in.Edge = true, sim.EdgePressed
+		for r.rate = 0; r.door.State() != "down"; {
+			r.step()
+		}
+		for range c.deep { // the drive runs out, and presses it down
+			r.pulsesAtRest(3)
+		}
+		r.wait(1)
+		if got := r.door.Counts(); got != -c.deep {
+			t.Fatalf("rests at %d, not %d", got, -c.deep)
+		}
+		r.stray(c.pulses, 1)
+		if got := r.door.Counts(); got != c.want {
+			t.Errorf("%d below zero, %d pulses: %d, expected %d", c.deep, c.pulses, got, c.want)
+		}
+	}
+	r := opening(t, baseline(t), 100)
+	r.press()
+	r.wait(1)
+	before := r.door.Counts()
+	if r.stray(2, 1); r.door.Counts() != before {
+		t.Errorf("between: from %d to %d", before, r.door.Counts())
+	}
+}

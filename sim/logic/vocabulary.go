@@ -63,6 +63,7 @@ const (
 	gdShorter
 	gdSillWrong
 	gdDrawing
+	gdIdling
 )
 
 const (
@@ -123,6 +124,7 @@ var DoorWords = Vocabulary{
 		{"shorter", "the count is below the taught travel by more than the top window"},
 		{"sill wrong", "the sill switch is made although the count is known and above 'slow below'"},
 		{"drawing", "the current sensor reads something: a motor that is driven takes 0.2 A at least, whatever it drives"},
+		{"idling", "the motor is 'drawing', and takes less than 'idle current': it drives nothing"},
 	},
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},

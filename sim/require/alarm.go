@@ -199,7 +199,7 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 	}
 	if t.energised > 0 {
 		heavy := now-t.light >= k.laboured || t.heavy(now)
-		if (quiet || heavy) && (bay.Height < t.open || off || t.teach.misfits(t)) {
+		if (quiet || heavy) && (bay.Height < t.open || off || t.teach.misfits(t)) || quiet && bay.Condition.ReleaseOpen {
 			s.allow(int(sim.StalledOpening), now)
 		}
 		return

@@ -432,6 +432,16 @@ func TestCurtainHeldAsItStarts(t *testing.T) {
 	silent(t, held(0.81), held(0.74))
 }
 
+// With the release open pulses may be those of a curtain that falls, at the top as well: it may be
+// told of there. A curtain that comes to the stop by its drive may not.
+func TestReleaseThatOpensAtTheTop(t *testing.T) {
+	opens := func(faults ...sim.Scheduled) story {
+		return story{height: 1.5, seconds: 6, actions: []sim.Action{press(0.5)}, door: driving(0.6, 2.2, up, 2, 2.2), faults: faults,
+			truck: func(p *model.TruckParams) { p.Bays[0].Friction.Running, p.Bays[0].Friction.Breakaway = 60, 70 }}
+	}
+	silent(t, opens(kind(t, "manual-release-open", nil, 1.65, 0)), opens())
+}
+
 // A teaching that is stopped after its floor leaves a door that knows the floor, and has no
 // travel: where none was taught before, it need not open at a press.
 func TestAnUntaughtDoorNeedNotServe(t *testing.T) {

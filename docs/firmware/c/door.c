@@ -341,12 +341,20 @@ static int direction(void)
     return dir > 0 && bench_in.pulses && turns() ? 0 : dir;
 }
 
+/* Pulses at rest. A door that is down lies in its seal, and that can only spread. */
+static void stray(void)
+{
+    d.strays += bench_in.pulses;
+    if (d.says && d.count < 0)
+        d.count = min(d.count + bench_in.pulses, 0);
+}
+
 static SELDOM void count_pulses(void)
 {
     if (bench_in.two_channels)
         d.count += bench_in.net;
     else if (d.drive == 0 && d.at_rest > t.RUN_OUT)
-        d.strays += bench_in.pulses;
+        stray();
     else
         d.count += direction() * bench_in.pulses;
 }
@@ -529,6 +537,7 @@ static SELDOM uint32_t guards(void)
            bit(amps > COUNTS(IDLE_CURRENT_MA) && amps <= COUNTS(LOADED_CURRENT_MA), DOOR_IF_LIFTING) |
            bit(d.run.pulses > 0, DOOR_IF_MOVING) | bit(at_stop(), DOOR_IF_AT_STOP) |
            bit(d.travel > 0 && d.count < d.travel - top, DOOR_IF_SHORTER) | bit(bench_in.current > COUNTS(DEAD_MA), DOOR_IF_DRAWING) |
+           bit(!carries(), DOOR_IF_IDLING) |
            bit(bench_in.sill && d.known && d.count > PULSES(SLOW_BELOW_UM), DOOR_IF_SILL_WRONG);
 }
 

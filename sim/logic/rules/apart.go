@@ -3,7 +3,7 @@ package rules
 // What must be asked before an answer is given: cases that look alike, and are not.
 
 var doorApart = []Rule{
-	{"door tell apart", "After a reset it asks for the record and the sill switch; pulses that stop on the way up, for the stop; away from an obstruction, for a motor that lifts; " +
+	{"door tell apart", "After a reset it asks for the record and the sill switch; pulses that stop on the way up, for the stop, and for a motor that drives nothing; away from an obstruction, for a motor that lifts; " +
 		"where it looks for the stop or measures, for all that makes it one; winding back, for the stop and for pulses; teaching at the floor, for the old count and for a switch that works, and, without a pulse, for what the motor carries.",
 		"An answer that suits one case and is given in both is wrong in the other.", (*view).doorApart},
 	{"door stay", "An answer that leaves a state as it was says 'stay'.",
@@ -24,7 +24,7 @@ func (v *view) doorApart() {
 			v.tellsApart(s, "held up", "top confirmed", "at stop")
 			v.tellsApart(s, "no motion", "at stop")
 		default:
-			v.tellsApart(s, "stall", "near top")
+			v.tellsApart(s, "stall", "near top", "idling")
 			v.tellsApart(s, "held up", "near top")
 			if v.afterPause(s) { // a reel that sticks gives no pulses, and the motor shows that it lifts
 				v.mustAsk(s, "stall", "near top", "not lifting")

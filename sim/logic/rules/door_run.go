@@ -235,7 +235,7 @@ func (v *view) doorLift() {
 			}
 		}
 		for i := range v.gives[s] {
-			if a := &v.gives[s][i]; a.asks("near top") && !v.open(a.to) {
+			if a := &v.gives[s][i]; a.asks("near top") && !fallen(a) && !v.open(a.to) {
 				v.answerAt(a, "ends at the stop, and is not taken for open")
 			}
 		}

@@ -7,7 +7,7 @@ import "slices"
 var doorTell = []Rule{
 	{"door alarm", "A run that ends where it should not is told of, by the alarm that belongs to what ended it; one that ends at the stop that a known count, or count and current together, confirm is not.",
 		"People act on the number.", (*view).doorAlarm},
-	{"door count", "The count becomes zero only at the floor of a teaching, or at one that lies lower than the count says; it becomes the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it; nothing else but 'moved', and a record that the switch contradicts, doubts it.",
+	{"door count", "The count becomes zero only at the floor of a teaching, or at one that lies lower than the count says; it becomes the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it; nothing else but 'moved', pulses that stop as the motor drives nothing, and a record that the switch contradicts, doubts it.",
 		"Down is said by the count, and a run up ends by it.", (*view).doorCount},
 	{"door lamp", "The lamp is out at rest and on while the door moves or is about to; in a state that only teaching leads to it flashes.",
 		"It is all that people beside the door have.", (*view).doorLamp},
@@ -77,13 +77,17 @@ func (v *view) doorAlarm() {
 // should. Held up is the motor's current by itself; pulses that stop are not.
 func (v *view) confirmed(a *answer) bool {
 	switch {
-	case a.On == "no motion":
+	case a.On == "no motion", fallen(a):
 		return false
 	case a.asks("near top"), a.asks("plausible", "at stop", "not shorter"):
 		return true
 	}
 	return a.asks("top confirmed") && (a.On == "held up" || a.asks("loaded"))
 }
+
+// fallen tells of pulses that stop where the motor drives nothing: the curtain may have come down,
+// and been counted up.
+func fallen(a *answer) bool { return a.On == "stall" && a.asks("idling") }
 
 // floorAlarm is what is to be told of a floor: that it is early, or, where nothing is
 // known of the count and teaching finds it, that the switch was never seen to work.
@@ -130,8 +134,10 @@ func (v *view) measuring() {
 			a := &v.gives[s][i]
 			contradicted := s == v.start && a.asks("was down", "not sill made")
 			switch {
-			case a.does("doubt") && (a.does("store") || a.On != "moved" && !contradicted && !(in[s] && v.idle(a.to))):
+			case a.does("doubt") && (a.does("store") || a.On != "moved" && !fallen(a) && !contradicted && !(in[s] && v.idle(a.to))):
 				v.answerAt(a, "there is no reason to doubt the count")
+			case fallen(a) && !a.does("doubt"):
+				v.answerAt(a, "the curtain may have fallen, and the count is not doubted")
 			case a.does("trim") && !(a.On == "floor" && v.says(a.to)):
 				v.answerAt(a, "corrects the count, and has found no floor")
 			case !in[s]:

@@ -117,7 +117,9 @@ func TestFindings(t *testing.T) {
 		"door: closing on slowed -> pausing: also from landing":                       "door meet: landing on slowed: has no meaning there: it comes from a faster state",
 		"door: creeping on slowed [not sill made] -> pausing: guard 'not sill made' dropped": "door meet: creeping on slowed: " +
 			"the seal slows it down as well: it must ask that the sill switch is not made",
-		"lock: locking on switches wrong -> returning: to retracting instead":             "lock stroke: retracting on arrived unlocked: has no meaning there: a switch was seen to lie, or a door was not down",
+		"lock: locking on switches wrong -> returning: to retracting instead": "lock stroke: retracting on arrived unlocked: has no meaning there: a switch was seen to lie, or a door was not down",
+		"door: opening on stall [near top, idling] -> between: action 'doubt' dropped": "door count: opening on stall [near top, idling]: " +
+			"the curtain may have fallen, and the count is not doubted",
 		"door: opening on stall [not near top] -> between: alarm stalled-opening dropped": `door alarm: opening on stall [not near top]: tells "", not "stalled-opening"`,
 	} {
 		if got := breaks(t, text); !slices.Contains(got, want) {

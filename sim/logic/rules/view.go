@@ -186,7 +186,7 @@ func (v *view) open(s int) bool {
 }
 
 func shownOpen(a *answer) bool {
-	return a.On == "at top" || a.asks("near top") || a.asks("top confirmed") || a.asks("at stop") || a.asks("was open")
+	return a.On == "at top" || a.asks("near top") && !fallen(a) || a.asks("top confirmed") || a.asks("at stop") || a.asks("was open")
 }
 
 // acts tells that a state has an answer with an action.
