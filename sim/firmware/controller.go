@@ -43,6 +43,7 @@ type controller struct {
 	silent string // why, or ""
 	said   answer // what it has answered last, besides its outputs
 	sleep  sleep
+	self   sim.Controller // with what it offers besides
 
 	lastStore sim.Store // what taught was asked of last, and its answer
 	travel    int
@@ -247,17 +248,18 @@ func newController(i image, l *Layout, r Role, tick float64) sim.Controller {
 	switch {
 	case l.Tells() && records:
 		t := &tellingKeeping{controller: c}
-		t.tells, t.keeps = tells{&t.controller, known}, keeps{&t.controller}
+		t.tells, t.keeps, t.self = tells{&t.controller, known}, keeps{&t.controller}, t
 		return t
 	case l.Tells():
 		t := &telling{controller: c}
-		t.tells = tells{&t.controller, known}
+		t.tells, t.self = tells{&t.controller, known}, t
 		return t
 	case records:
 		k := &keeping{controller: c}
-		k.keeps = keeps{&k.controller}
+		k.keeps, k.self = keeps{&k.controller}, k
 		return k
 	}
+	c.self = &c
 	return &c
 }
 

@@ -39,7 +39,7 @@ func (c *controller) Dozes() bool { return c.engine != nil && c.sleep.deep > 0 }
 func (c *controller) Doze(in *sim.Inputs) { c.sleep.pass(in) }
 
 // Self: see Dozes.
-func (c *controller) Self() sim.Controller { return c }
+func (c *controller) Self() sim.Controller { return c.self }
 
 // begin lets it sleep from here on, after a tick with these inputs and outputs.
 func (s *sleep) begin(in *sim.Inputs, out *sim.Outputs, deep uint8) {

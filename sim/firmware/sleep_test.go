@@ -141,3 +141,20 @@ func TestSleepAllocatesNothing(t *testing.T) {
 		t.Errorf("%v allocations a tick", n)
 	}
 }
+
+// Whatever a controller offers besides, it is itself that sleeps: the bench passes over
+// its ticks only then.
+func TestSelf(t *testing.T) {
+	for flags := range uint32(1 << 4) {
+		l := Layout{}
+		for i, f := range []uint32{tellsState, keepsRecords, sleeps, servesLocks} {
+			l.Flags |= (flags >> i & 1) * f
+		}
+		for _, role := range []Role{Door, Locks} {
+			c := newController(nil, &l, role, 0.01)
+			if got := c.(sim.Dozer).Self(); got != c {
+				t.Errorf("flags %b: a %T says that it is a %T", l.Flags, c, got)
+			}
+		}
+	}
+}
