@@ -269,8 +269,8 @@ func TestBarThatDoesNotLeave(t *testing.T) {
 	r.still[0] = true
 	r.lock(0)
 	r.until(0, "locking", 1)
-	if took := r.until(0, "returning", 2); took < 0.45 || took > 0.55 {
-		t.Errorf("noticed after %.2f s, expected 0.5 s", took)
+	if took := r.until(0, "returning", 2); took < 0.20 || took > 0.30 {
+		t.Errorf("noticed after %.2f s, expected 0.25 s", took)
 	}
 	r.until(0, "failed", 4)
 	if r.out.Sides[0].Permit {

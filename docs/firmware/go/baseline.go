@@ -7,7 +7,7 @@ import "slatbench/sim/logic"
 // baseline is scenarios/logic/baseline.yaml. Do not edit:
 // go test ./docs/firmware/trial -run Tables -update
 var baseline = logic.Table{Name: "baseline",
-	Tuning: logic.Tuning{SupplyFloor: 11, ClosingDuty: 1, SlowDuty: 0.45, TeachingDuty: 0.85, SlowBelow: 0.25, StopBefore: 0.04, TopWindow: 0.06, FloorWindow: 0.015, Overrun: 0.3, Trim: 0.005, LeastTravel: 1, PulsesAMetre: 200, StallClosing: 0.12, StallSlow: 0.16, StallOpening: 0.25, SlowedTo: 0.5, LeastSpeed: 0.3, MostSpeed: 0.4, SlowedSpan: 0.16, MostLag: 0.07, GraceClosing: 0.25, GraceOpening: 0.8, ClosingAmps: 6, ClosingWatch: 1.3, OpeningAmps: 16, IdleAmps: 1.5, LoadedAmps: 10, CurrentTime: 0.08, CurrentAfter: 0.4, Pause: 0.3, SlowTravel: 8, TravelLimit: 14, Waking: 0.2, LockSettle: 0.1, LockLeave: 0.5, LockLimit: 2.5, LockStroke: 1.6},
+	Tuning: logic.Tuning{SupplyFloor: 11, ClosingDuty: 1, SlowDuty: 0.45, TeachingDuty: 0.85, SlowBelow: 0.25, StopBefore: 0.04, TopWindow: 0.06, FloorWindow: 0.015, Overrun: 0.3, Trim: 0.005, LeastTravel: 1, PulsesAMetre: 200, StallClosing: 0.12, StallSlow: 0.16, StallOpening: 0.25, SlowedTo: 0.5, LeastSpeed: 0.3, MostSpeed: 0.4, SlowedSpan: 0.16, MostLag: 0.07, GraceClosing: 0.25, GraceOpening: 0.8, ClosingAmps: 6, ClosingWatch: 1.3, OpeningAmps: 16, IdleAmps: 1.5, LoadedAmps: 10, CurrentTime: 0.08, CurrentAfter: 0.4, Pause: 0.3, SlowTravel: 8, TravelLimit: 14, Waking: 0.2, LockSettle: 0.1, LockLeave: 0.25, LockLimit: 2.5, LockStroke: 1.6},
 	Door: logic.Machine{Start: "waking", States: []logic.State{
 		{Name: "waking", Drive: "", Duty: "", Lamp: "", Says: "", Permit: ""},
 		{Name: "down", Drive: "", Duty: "", Lamp: "", Says: "down", Permit: ""},
