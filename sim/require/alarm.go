@@ -253,6 +253,7 @@ type countCheck struct {
 	perMetre float64
 	count    float64 // pulses above the floor, by the direction of the last drive
 	thrown   float64 // the same, where what came after a run that met something was thrown back
+	anew     float64 // the same as count, set right altogether each time the door came down
 	backFrom int64   // step from which the curtain may come back from what the last run has met above the sill, or never
 	doubt    bool    // a reset, an empty record, or a curtain that has moved at rest
 	wrong    bool    // off by more than countWindow since the last landing
@@ -277,7 +278,7 @@ func (c *countCheck) begin(t *bayTruth, b *sim.Bench) {
 	if t.bay.Height > t.bay.Params.Stops.SillHeight {
 		c.count = float64(sim.PulsesAbove(t.bay, t.bay.Height))
 	}
-	c.thrown = c.count
+	c.thrown, c.anew = c.count, c.count
 	c.doubt, c.untaught = b.Setup().Untaught, b.Setup().Untaught
 	c.landedAt, c.backFrom = longAgo, never
 }
@@ -298,9 +299,11 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 	switch {
 	case in.TwoChannels:
 		c.count += float64(in.Net)
+		c.anew += float64(in.Net)
 		c.thrown = c.count
 	case t.energised != 0 || t.pulse-t.last.end <= t.set.limit.runningOut:
 		c.count += float64(dir * int(in.Pulses))
+		c.anew += float64(dir * int(in.Pulses))
 		c.thrown += float64(back * int(in.Pulses))
 		c.strays = 0
 	default:
@@ -338,10 +341,16 @@ func (c *countCheck) ends(t *bayTruth, dir int) {
 	switch {
 	case dir > 0 && c.bay.Height >= t.open:
 		c.untaught = c.untaught && !c.begun
-		c.begun, c.unstored = false, false
+		c.begun, c.unstored = false, c.unstored && c.jammed(t)
 	case c.begun && (dir > 0 || t.last.pressed || t.barred):
 		c.unstored = true
 	}
+}
+
+// jammed tells that a run up that ends at this step is held up short of the open stop: how far
+// short only a count tells that is believed.
+func (c *countCheck) jammed(t *bayTruth) bool {
+	return t.hasMet(+1) && c.bay.Height < t.full-countWindow/c.perMetre
 }
 
 // pressed: so is one that is pressed between its runs.
@@ -363,11 +372,16 @@ func (t *bayTruth) hasMet(dir int) bool {
 
 // compare is called every tick while anything moves.
 func (c *countCheck) compare() {
-	truly := float64(c.bay.Height * c.perMetre)
-	if math.Abs(c.count-truly) > countWindow || math.Abs(c.thrown-truly) > countWindow {
-		c.wrong = true
+	truly := c.truly()
+	for _, count := range [...]float64{c.count, c.thrown, c.anew} {
+		if math.Abs(count-truly) > countWindow {
+			c.wrong = true
+		}
 	}
 }
+
+// truly is the height in pulses.
+func (c *countCheck) truly() float64 { return float64(c.bay.Height * c.perMetre) }
 
 // reset: power is lost. Long enough at rest, a record of the count may stand.
 func (c *countCheck) reset(rested bool) {
@@ -376,7 +390,8 @@ func (c *countCheck) reset(rested bool) {
 }
 
 // landed: a door that has come down by its drive sets the count right, by a pulse
-// each time, or altogether where nothing was known of it. Where a press or the lock has stopped
+// each time, or altogether where nothing was known of it. A controller may set right altogether
+// what it finds below the floor as well: a sum of its own stands for that. Where a press or the lock has stopped
 // it no controller has found the floor, however low it lies.
 func (c *countCheck) landed(t *bayTruth, now int64) {
 	if now-t.last.end < t.set.limit.runningOut { // a controller that does not believe it turns up at once
@@ -401,6 +416,7 @@ func (c *countCheck) landed(t *bayTruth, now int64) {
 		c.count -= math.Max(-1, math.Min(1, c.count))
 		c.thrown -= math.Max(-1, math.Min(1, c.thrown))
 	}
+	c.anew = c.truly()
 	c.doubt, c.kept = false, false
 	c.wrong = false
 	c.compare()

@@ -33,7 +33,7 @@ func (e *endedMonitor) tick(t *bayTruth, now int64) {
 	}
 	switch a := &t.sound; {
 	case now-e.end < k.runningOut:
-	case t.bay.Height >= t.short, t.way.misled(t):
+	case t.bay.Height >= t.short, t.way.misled(t), t.teach.reached(t):
 		e.on = false
 	case a.from >= after:
 		t.m[endedClause].note(soundLimit-k.dt*float64(min(max(a.from-e.end, 0), k.sound)), now)

@@ -28,6 +28,7 @@ type teachMonitor struct {
 	yields   float64 // pulses over the travel, as a new one first stood or power was lost
 	counted  float64 // pulses on the wire in the last run
 	whole    bool    // that run has gone up from the floor to the stop, or until something held the curtain
+	jam      float64 // m: where it was held, plainly short of open, as the record on file was taken; 0 if it was not
 }
 
 // reading is what a boot would find.
@@ -66,7 +67,7 @@ func (k *teachMonitor) tick(t *bayTruth, b *sim.Bench, asked bool, now int64) {
 		k.over(t)
 	}
 	if !k.on {
-		*k = teachMonitor{reads: k.reads, store: k.store, on: true, asked: asked, old: k.read(now), lastMove: now}
+		*k = teachMonitor{reads: k.reads, store: k.store, on: true, asked: asked, old: k.read(now), lastMove: now, jam: k.jam}
 		return
 	}
 	if asked || t.energised != 0 || b.Inputs(t.index).StoreBusy {
@@ -93,6 +94,10 @@ func (k *teachMonitor) look(t *bayTruth, now int64) {
 		r.fits = r.ok && k.plausible(r.travel)
 		k.values[k.n] = r
 		k.n++
+		k.jam = 0
+		if k.whole && t.bay.Height < t.short {
+			k.jam = t.bay.Height
+		}
 	}
 }
 
@@ -148,6 +153,12 @@ func (k *teachMonitor) booted(t *bayTruth) {
 	} else {
 		t.m[recordClause].note(-1, now)
 	}
+}
+
+// reached tells that the door stands as high as a jam at which the record on file was taken, and
+// from which nobody could tell the stop: for all that its count tells, it is open.
+func (k *teachMonitor) reached(t *bayTruth) bool {
+	return k.jam > 0 && t.bay.Height >= k.jam-openTolerance-countTolerance
 }
 
 func (k *teachMonitor) sound(r reading) bool {
