@@ -35,6 +35,8 @@ const (
 		"faults:\n  - {stuck-lock-switch: curbside, from: 0 s, end: unlocked, state: made}\n  - {blocked-lock-bar: curbside, from: 1.1 s, until: 4.5 s, position: 23 mm}\n"
 	doubted = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nstart: {charge: 90 %, locks: locked}\nduration: 12 s\nsteps:\n  - {at: 1 s, unlock: curbside}\n  - {at: 6 s, unlock: curbside}\n  - {at: 10 s, press: C1}\n" +
 		"faults:\n  - {stuck-lock-switch: curbside, from: 0.5 s, end: unlocked, state: made}\n  - {blocked-lock-bar: curbside, from: 1.1 s, position: 30 mm}\n  - {supply-interruption: feed, from: 5 s, until: 5.2 s, left: 0 %}\n"
+	darkDoor = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nstart: {charge: 90 %}\nduration: 12 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 5 s, lock: curbside}\n" +
+		"faults:\n  - {supply-interruption: feed, from: 2.5 s, until: 10 s, left: 66 %}\n  - {stuck-door-down-wire: C1, wire: down, level: high, from: "
 	retrain  = yard + "duration: 45 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 10 s, teach: C1}\nfaults:\n  - {exchanged-encoder: C1, from: 8 s, resolution: 220 pulses/m}\n"
 	sillOnly = yard + "duration: 30 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 9 s, press: C1}\n  - {at: 16 s, lock: curbside}\nfaults:\n  - {sill-switch-stuck-made: C1, from: 8.2 s}\n"
 )
@@ -220,6 +222,10 @@ var badLogics = []badLogic{
 		}},
 	{name: "a lock forgets its doubt at a reset", text: doubted, caught: []string{"lock-interlock"}, seldom: true,
 		put: func(s *sim.Setup) { s.Locks = &forgetful{s.Locks.(*logic.Locks)} }},
+	{name: "a lock believes a door that went dark with a stuck wire", text: darkDoor + "1 s}\n", caught: []string{"lock-interlock"}, seldom: true,
+		put: func(s *sim.Setup) { s.Locks = &gullible{s.Locks.(*logic.Locks)} }},
+	{name: "a lock believes a dark door whose wire comes to stick", text: darkDoor + "3.5 s}\n", caught: []string{"lock-interlock"}, seldom: true,
+		put: func(s *sim.Setup) { s.Locks = &gullible{s.Locks.(*logic.Locks)} }},
 	{name: "the lamp shows locked while the bar is not", text: stuckBar, caught: []string{"lock-fault"},
 		edit: func(b *logic.Table) {
 			for _, name := range []string{"locking", "retracting", "returning", "warning"} {
@@ -276,6 +282,22 @@ func (f *forgetful) PowerOn(store *sim.Store) {
 		found[24+i] = min(found[24+i], 1)
 	}
 	f.Locks.PowerOn(&found)
+}
+
+// gullible is the shipped lock controller, which takes what a door says implausibly for "not down"
+// and forgets it.
+type gullible struct{ *logic.Locks }
+
+func (g *gullible) Tick(in *sim.Inputs, out *sim.Outputs) {
+	heard := *in
+	for i := range heard.Sides {
+		for k := range heard.Sides[i].Down {
+			if d := &heard.Sides[i].Down[k]; d.Down == d.NotDown {
+				*d = sim.DownLines{NotDown: true}
+			}
+		}
+	}
+	g.Locks.Tick(&heard, out)
 }
 
 // wrap puts such a controller into every bay.

@@ -27,6 +27,11 @@ func TestBarThatIsHeldOnItsWayBack(t *testing.T) {
 			if j := r.Requirements[i]; j.Verdict != require.Holds {
 				t.Errorf("held at %d mm from %d ms on: lock-interlock %s is %v", at, from, j.Clause, j.Verdict)
 			}
+			for _, j := range r.Requirements { // nor can anybody tell of it
+				if j.Verdict == require.Violated {
+					t.Errorf("held at %d mm from %d ms on: %s %s is violated", at, from, j.ID, j.Clause)
+				}
+			}
 		}
 	}
 }

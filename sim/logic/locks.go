@@ -26,6 +26,7 @@ type sideLock struct {
 	unlockWas   bool
 	interrupted bool
 	noted       byte // as on record
+	heard       heard
 	awake       bool // a tick has gone by since the reset
 	driven      bool // towards locked
 	wasUnlocked bool // made, at the last tick
@@ -79,6 +80,8 @@ func (l *Locks) PowerOn(store *sim.Store) {
 		s.machine.reset()
 		s.noted = store[strokeAt+i]
 		s.interrupted, s.doubted = s.noted != 0, s.noted == strokeDoubted
+		s.heard.noted = store[heardAt+i]
+		s.heard.doubted = s.heard.noted
 	}
 }
 
@@ -105,6 +108,7 @@ func (l *Locks) Tick(in *sim.Inputs, out *sim.Outputs) {
 func (l *Locks) side(i int, in *sim.SideInputs, out *sim.SideOutputs, all *sim.Inputs) uint32 {
 	s := &l.sides[i]
 	s.doubt(in, l.limits.leave)
+	l.hear(i, in)
 	events, guards := l.events(s, in)
 	s.lockWas, s.unlockWas = in.LockRequest, in.UnlockRequest
 	back := s.outputs[s.machine.state].drive < 0
@@ -169,6 +173,15 @@ func (l *Locks) note(i int, o *lockState) {
 	l.pen.put(strokeAt+i, known)
 }
 
+// hear listens to the doors of a side, and keeps on record which of them a reset must not believe.
+func (l *Locks) hear(i int, in *sim.SideInputs) {
+	h := &l.sides[i].heard
+	if lasting := h.hear(in); lasting != h.noted {
+		h.noted = lasting
+		l.pen.put(heardAt+i, lasting)
+	}
+}
+
 // doubt finds the switch of the unlocked end stuck: it is made at a bar that says locked, and
 // that cannot have come home, or after a reset is made together with that of the locked end; and
 // the bar, driven back, lets go of its locked end, which was true then. Until that switch lets go
@@ -198,7 +211,7 @@ func (l *Locks) events(s *sideLock, in *sim.SideInputs) (events, guards uint32) 
 		!(drive > 0 && s.wasUnlocked && in.Locked.Made) // no bar is at its other end a tick later
 	unlocked := sound && in.Unlocked.Made && !s.doubted
 	locked := sound && in.Locked.Made
-	down := doorsDown(in)
+	down := s.heard.allDown(in)
 	left := drive > 0 && !in.Unlocked.Made || drive < 0 && !in.Locked.Made
 
 	events = bit(true, lvAwake) | bit(!sound, lvWrong) | bit(!down, lvDoorsLost) |
@@ -209,15 +222,6 @@ func (l *Locks) events(s *sideLock, in *sim.SideInputs) (events, guards uint32) 
 		bit(s.inState >= k.settle, lvSettled)
 	guards = bit(down, lgDoorsDown) | bit(unlocked, lgAtUnlocked) | bit(locked, lgAtLocked) | bit(s.interrupted, lgInterrupted)
 	return events, guards
-}
-
-func doorsDown(in *sim.SideInputs) bool {
-	for i := range in.Bays {
-		if !in.Down[i].Says() {
-			return false
-		}
-	}
-	return true
 }
 
 // State implements sim.Teller: both sides, curbside first.

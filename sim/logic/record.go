@@ -19,6 +19,7 @@ const (
 	travelB    = 8
 	restAt     = 16
 	strokeAt   = 24 // lock controller, one byte a side: what is not known of the bar
+	heardAt    = 26 // so too: the doors that are doubted, a bit for each
 	recordSize = 7
 )
 

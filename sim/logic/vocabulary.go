@@ -172,7 +172,7 @@ var LockWords = Vocabulary{
 		{"awake", "a reset is over"},
 		{"unlock asked", "the cab switch asks to unlock"},
 		{"switches wrong", "the end switches contradict themselves or each other, or a bar that is driven out seems to be at both ends within one tick"},
-		{"doors lost", "a door of the side no longer says down"},
+		{"doors lost", "a door of the side no longer says down, or is not believed"},
 		{"not left", "the bar is driven, and the end that it should leave still shows"},
 		{"late", "the stroke takes longer than 'lock limit'"},
 		{"arrived locked", "the bar is plainly at its locked end"},
@@ -183,7 +183,7 @@ var LockWords = Vocabulary{
 		{"settled", "this state has lasted for 'lock settle'"},
 	},
 	Guards: []Word{
-		{"doors down", "every door of the side says down"},
+		{"doors down", "every door of the side says down, and is believed: one of which both wires were on, or which fell silent without having said down, is not until it has plainly said not down"},
 		{"at unlocked", "the bar is plainly at its unlocked end"},
 		{"at locked", "the bar is plainly at its locked end"},
 		{"interrupted", "the record says that at the last reset a stroke was under way, or the lock had failed"},

@@ -58,7 +58,7 @@ func (d *sideTruth) mayDoze(b *sim.Bench, now int64) bool {
 // that its switches and the lock controller say what they have said.
 func (d *sideTruth) nothingNew(b *sim.Bench) bool {
 	l, in := d.lock, &b.LockInputs().Sides[d.index]
-	return !in.LockRequest && !in.UnlockRequest && in.Unlocked == d.unlocked && in.Locked == d.locked && !d.owes &&
+	return !in.LockRequest && !in.UnlockRequest && in.Unlocked == d.unlocked && in.Locked == d.locked && in.Down == d.words.wires && !d.owes &&
 		b.LockOutputs().Sides[d.index] == d.out && l.Position == d.at &&
 		l.Drive == 0 && l.Speed == 0 && l.Condition.ByHand == 0 && b.LocksAwake() && b.Sides[d.index] == (sim.SideWires{})
 }

@@ -65,12 +65,13 @@ const (
 
 	teachOver = 2.0 // s at rest: a teaching run is over
 
-	strokeLimit = 4.0 // s: a bar driven to lock that has not arrived will not
-	returnLimit = 1.0 // s
-	barStands   = 0.3 // s
-	flashLimit  = 5.0 // s
-	flashes     = 3   // changes of a lamp
-	showLimit   = 1.0 // s
+	strokeLimit = 4.0  // s: a bar driven to lock that has not arrived will not
+	returnLimit = 1.0  // s
+	barStands   = 0.3  // s
+	leavesTime  = 0.25 // s: no bar has come home from its locked end so soon; it takes 0.9 s
+	flashLimit  = 5.0  // s
+	flashes     = 3    // changes of a lamp
+	showLimit   = 1.0  // s
 
 	answerLimit = 1.0 // s: an answer at the cab switch, as far as the lamp is
 

@@ -23,7 +23,7 @@ func (f *lockFaultMonitor) stopped(d *sideTruth, was int, now int64) {
 	}
 	if was < 0 {
 		if awake && d.drive == 0 && !d.home() {
-			f.alarm(d, now)
+			f.stuck(d, now)
 		}
 		if !awake { // nobody could go on driving it
 			f.returning = false
@@ -55,6 +55,17 @@ func (f *lockFaultMonitor) short(d *sideTruth, now int64) {
 func (f *lockFaultMonitor) alarm(d *sideTruth, now int64) {
 	d.set.post.allow(int(sim.LockBlocked), now)
 	d.set.post.want(lockRow, now, d.from, d.set)
+}
+
+// stuck: a bar that was driven back has stopped short of home. One whose switches have plainly
+// said home ever since it was there nobody knows to have left: an actuator that does not move gives
+// the same levels, and its doors are to be permitted.
+func (f *lockFaultMonitor) stuck(d *sideTruth, now int64) {
+	if d.homeSaid {
+		d.set.post.allow(int(sim.LockBlocked), now)
+		return
+	}
+	f.alarm(d, now)
 }
 
 func (f *lockFaultMonitor) started(d *sideTruth, now int64) {

@@ -234,6 +234,10 @@ func TestLockService(t *testing.T) {
 func TestLockRecovery(t *testing.T) {
 	s := story{height: -1, seconds: 15, options: require.Options{HealedAt: 100}}
 	s.actions = []sim.Action{ask(1, sim.LockAsk), ask(8, sim.UnlockAsk)}
+	s.door = func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+		out.Lines = sim.DownLines{Down: s > 0.2, NotDown: s <= 0.2}
+	}
+	s.others = s.door
 	s.locks = bar(1.1, 3.5, 8.1, 10, false, 2.5)
 	if r := s.run(t).is("recovery", holds); r.Clause != "lock" || r.Margin < 3 || r.Margin > 4.5 {
 		t.Errorf("%s %g %s", r.Clause, r.Margin, r.Unit)

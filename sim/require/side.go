@@ -27,7 +27,9 @@ type sideTruth struct {
 	recover  lockRecovery
 	unproved bool // its unlocked end switch has been found stuck, and has not let go since
 	wasOut   bool // the bar was at its locked end at the last tick
-	either   bool // both its end switches have been made since the last boot
+	either   bool // both its end switches have been made since the last boot, or since that of the unlocked end came too soon
+	homeSaid bool // its switches have plainly said home since it was
+	words    doorWords
 	starts   barStarts
 	serve    lockService
 	permits  permitMonitor
@@ -115,7 +117,7 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 		d.awake = awake
 		if !awake {
 			d.fault.dark(d, now)
-			d.recover, d.wasOut = lockRecovery{}, false
+			d.recover, d.wasOut, d.words.down = lockRecovery{}, false, 0
 			d.answers.dark(d, now)
 			d.tells.dark(d, now)
 			d.starts.reset()
@@ -128,6 +130,8 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 	if d.awake {
 		in := &b.LockInputs().Sides[d.index]
 		d.prove(in, now)
+		d.words.hear(in)
+		d.homeSaid = barHome(in) && (d.homeSaid || d.home())
 		if in.LockRequest && !d.asks {
 			d.lockAt = now
 			d.starts.lockAt = now

@@ -12,6 +12,9 @@ typedef struct {
     uint8_t noted;             /* as on record */
     bool awake;                /* a tick has gone by since the reset */
     bool driven;               /* towards locked */
+    uint8_t said_down;         /* doors whose last plain word was down, a bit for each */
+    uint8_t unbelieved;        /* doors that are doubted, so too */
+    uint8_t noted_doors;       /* as on record */
     bool was_unlocked;             /* made, at the last tick */
     bool was_locked;               /* so too; of a bar that is driven back, at every tick since it began */
     bool suspected;                /* the unlocked switch was made beside that of the locked end */
@@ -75,13 +78,44 @@ void locks_power_on(void)
         s->noted = bench_store[STROKE_AT + i];
         s->interrupted = s->noted != 0;
         s->doubted = s->noted == STROKE_DOUBTED;
+        s->said_down = 0;
+        s->unbelieved = s->noted_doors = bench_store[HEARD_AT + i];
     }
 }
 
-static bool doors_down(const bench_side_inputs *in)
+/* Listens to the doors. The wires of a dark door drop, and then one that is stuck makes
+ * the pair say "down" as plainly as a door that is down. But a door that has power says
+ * plainly "not down" before it says "down", also as it wakes: so a door of which both
+ * wires were on, or which fell silent without having said down, is believed again only
+ * after that. Kept on record are those that are doubted and whose wire of the word "down"
+ * is on: of the others a reset hears anew. */
+static void hear(side_lock *s, const bench_side_inputs *in)
+{
+    uint8_t lasting = 0;
+    for (int i = 0; i < in->bays; i++) {
+        bool down = in->down[i].down, not_down = in->down[i].not_down;
+        uint8_t door = (uint8_t)BIT(i);
+        if (down && !not_down)
+            s->said_down |= door;
+        else if (!down && not_down) {
+            s->said_down &= (uint8_t)~door;
+            s->unbelieved &= (uint8_t)~door;
+        } else if (down || !(s->said_down & door))
+            s->unbelieved |= door;
+        if (down)
+            lasting |= door;
+    }
+    lasting &= s->unbelieved;
+    if (lasting == s->noted_doors)
+        return;
+    s->noted_doors = lasting;
+    pen_byte(&locks.pen, HEARD_AT + s->side, lasting);
+}
+
+static bool doors_down(const side_lock *s, const bench_side_inputs *in)
 {
     for (int i = 0; i < in->bays; i++)
-        if (!in->down[i].down || in->down[i].not_down)
+        if (!in->down[i].down || in->down[i].not_down || (s->unbelieved & BIT(i)))
             return false;
     return true;
 }
@@ -123,7 +157,7 @@ static void doubt(side_lock *s, const bench_side_inputs *in)
 static uint32_t events(const side_lock *s, const bench_side_inputs *in, int at)
 {
     bool left = (s->drive > 0 && !in->unlocked.made) || (s->drive < 0 && !in->locked.made);
-    bool lost = (s->waits & BIT(LOCK_EV_DOORS_LOST)) && !doors_down(in);
+    bool lost = (s->waits & BIT(LOCK_EV_DOORS_LOST)) && !doors_down(s, in);
     return bit(true, LOCK_EV_AWAKE) | bit(at == SWITCHES_WRONG, LOCK_EV_SWITCHES_WRONG) | bit(lost, LOCK_EV_DOORS_LOST) |
            bit(s->drive != 0 && !left && s->in_state >= t.leave, LOCK_EV_NOT_LEFT) |
            bit(s->in_state >= t.limit, LOCK_EV_LATE) | bit(at == AT_LOCKED, LOCK_EV_ARRIVED_LOCKED) |
@@ -162,7 +196,7 @@ static void postpone(side_lock *s, const transition *by, uint32_t happens)
 /* Makes the transition that answers the events of this tick, if there is one. */
 static SELDOM void answer(side_lock *s, uint32_t happens, int at)
 {
-    uint32_t guards = bit(doors_down(&bench_in.sides[s->side]), LOCK_IF_DOORS_DOWN) | bit(at == AT_UNLOCKED, LOCK_IF_AT_UNLOCKED) |
+    uint32_t guards = bit(doors_down(s, &bench_in.sides[s->side]), LOCK_IF_DOORS_DOWN) | bit(at == AT_UNLOCKED, LOCK_IF_AT_UNLOCKED) |
                       bit(at == AT_LOCKED, LOCK_IF_AT_LOCKED) | bit(s->interrupted, LOCK_IF_INTERRUPTED);
     const transition *by = machine_answer(&s->m, happens, guards);
     if (!by)
@@ -191,6 +225,7 @@ static bool side_asleep(const side_lock *s, uint32_t happens)
 static uint32_t side_tick(side_lock *s, const bench_side_inputs *in, bench_side_outputs *out)
 {
     doubt(s, in);
+    hear(s, in);
     int at = look(s, in);
     uint32_t happens = events(s, in, at);
     s->lock_was = in->lock_request;

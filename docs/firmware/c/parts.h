@@ -48,7 +48,7 @@ static inline void say_asleep(bool asleep, int wanted)
  * losing power at any byte leaves the younger one whole. The place of the last rest
  * is kept once, and struck out before the door moves. */
 
-enum { TRAVEL_A = 0, TRAVEL_B = 8, REST_AT = 16, STROKE_AT = 24, RECORD_SIZE = 7 };
+enum { TRAVEL_A = 0, TRAVEL_B = 8, REST_AT = 16, STROKE_AT = 24, HEARD_AT = 26, RECORD_SIZE = 7 };
 
 typedef struct {
     uint8_t serial;
