@@ -35,3 +35,25 @@ func TestBarThatIsHeldOnItsWayBack(t *testing.T) {
 		}
 	}
 }
+
+const lateSwitch = `duration: 14 s
+start: {charge: 100 %%}
+healed at: 6 s
+steps: [{at: 1 s, lock: curbside}, {at: 3.2 s, unlock: curbside}, {at: 7 s, unlock: curbside}]
+faults:
+  - {blocked-lock-bar: curbside, from: 0 s, until: 3.1 s, position: 12 mm}
+  - {stuck-lock-switch: curbside, from: 2 s, until: %d ms, end: locked, state: made}
+`
+
+// The locked end switch sticks beside a bar that is held near home, and lets go as that is driven
+// back: before the other is made, in the same tick, after it, or once the drive has lasted too long for
+// a bar that was locked to have just left.
+func TestLockedSwitchThatLetsGoOnTheWayHome(t *testing.T) {
+	for until := 3300; until <= 3600; until += 10 {
+		for _, j := range mustRun(t, aRun+fmt.Sprintf(lateSwitch, until)).Requirements {
+			if j.Verdict == require.Violated {
+				t.Errorf("mended at %d ms: %s %s is violated", until, j.ID, j.Clause)
+			}
+		}
+	}
+}

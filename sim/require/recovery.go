@@ -91,15 +91,16 @@ func (r *lockRecovery) asked(d *sideTruth, lock bool, now int64) {
 // beside a bar at its locked end, or within a tick of it: no bar is at its other end so soon. Until
 // then nobody can tell, from outside the bar, a switch that has been mended from one that still
 // sticks while the bar is held half way. Of two that were both made at a boot nobody knows which
-// one sticks, nor of one that came to be made beside the other at rest, or too soon after a drive back
+// one sticks, nor of one that came to be made beside the other, or as that let go, at rest, or too soon after a drive back
 // began for any bar to have come home: where that of the locked end lets go as the bar is driven
 // back, it may be the other.
 func (d *sideTruth) prove(in *sim.SideInputs, now int64) {
-	arrived, left := d.arrived(), d.either && d.drive < 0 && !in.Locked.Made
+	came := in.Unlocked.Made && !d.unlocked.Made && d.locked.Made && (d.drive >= 0 || now-d.from <= d.set.limit.leaves)
+	either := d.either || came
+	arrived, left := d.arrived(), either && d.drive < 0 && !in.Locked.Made
 	d.unproved = in.Unlocked.Made && (d.unproved || arrived || d.wasOut || left)
 	d.wasOut = arrived
-	came := !d.unlocked.Made && (d.drive >= 0 || now-d.from <= d.set.limit.leaves)
-	d.either = in.Unlocked.Made && in.Locked.Made && (d.either || came || now == d.bootAt)
+	d.either = in.Unlocked.Made && in.Locked.Made && (either || now == d.bootAt)
 }
 
 // allDown tells that every curtain of the side is down, and its controller has
