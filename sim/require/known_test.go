@@ -76,6 +76,33 @@ func TestContactThatWeldsAsTheDriveIsCut(t *testing.T) {
 	both(t, "stop-on-press", "off", cut(1.93, 2.02), cut(1.93, 3))
 }
 
+// A closing run that a loose lead has kept from its voltage is over when nothing asks for it any more: it
+// may turn up then. Later than a reversal may come that is a start of its own.
+func TestTurnOfARunWithALooseLead(t *testing.T) {
+	turns := func(at float64) story {
+		return story{height: 1.78, seconds: 9, actions: []sim.Action{press(0.5)},
+			faults: []sim.Scheduled{kind(t, "open-motor-lead", nil, 1.2, 4)},
+			door: func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+				running(0.6, 3.6, down)(s, out)
+				running(at, at+1, up)(s, out)
+			}}
+	}
+	both(t, "no-surprise", "start", turns(4.1), turns(6.3))
+}
+
+// Who presses while a lead is off that makes again before the drive is cut has stopped the run: it need
+// not be told of, and it must not go on.
+func TestPressWhileALeadIsOff(t *testing.T) {
+	ends := func(at, off float64, actions ...sim.Action) story {
+		return story{height: 0.9, seconds: 9, actions: append(actions, press(0.5)), door: driving(0.6, at, up, 0, 0),
+			faults: []sim.Scheduled{kind(t, "open-motor-lead", nil, off, 2)}}
+	}
+	both(t, "alarm", "ended", ends(2, 1.9, press(1.92)), ends(2, 1.9))
+	both(t, "alarm", "ended", ends(2, 1.99, press(1.92)), ends(2, 1.99)) // it goes off just after the press
+	both(t, "stop-on-press", "off", ends(2, 1.9, press(1.92)), ends(2.2, 1.9, press(1.92)))
+	both(t, "stop-on-press", "off", ends(2, 1.99, press(1.92)), ends(2.2, 1.99, press(1.92)))
+}
+
 // After a stop the next start goes up. A teaching may go down, also where its start has
 // failed for a contact that did not make.
 func TestNextStartAfterATeachingThatDidNotStart(t *testing.T) {

@@ -16,7 +16,7 @@ func (t *bayTruth) judgeStart(dir int, now int64) {
 		margin = math.Max(margin, startAfterPress-t.seconds(t.pressAt, now))
 	}
 	if t.reverses(dir) {
-		margin = math.Max(margin, startAfterRun-t.seconds(t.last.end, now))
+		margin = math.Max(margin, startAfterRun-t.seconds(t.last.over, now))
 	}
 	t.m[startClause].note(margin, at)
 }

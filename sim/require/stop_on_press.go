@@ -4,6 +4,7 @@ package require
 type stopMonitor struct {
 	off  timed
 	next bool // the next start has to go up
+	gap  bool // a press has come while a lead or a contact kept the voltage from a run that was asked for
 }
 
 // press: a press while moving.
@@ -13,6 +14,7 @@ func (s *stopMonitor) press(t *bayTruth, now int64) { s.off.start(now, t.set.lim
 func (s *stopMonitor) ends() bool { return s.off.on }
 
 func (s *stopMonitor) stopped(t *bayTruth, now int64) {
+	s.gap = false
 	if s.off.on {
 		s.off.meet(&t.m[offClause], t.set.limit.dt, now)
 		s.next = true
@@ -26,6 +28,17 @@ func (s *stopMonitor) stopped(t *bayTruth, now int64) {
 func (s *stopMonitor) resumed(t *bayTruth) {
 	s.off.on = t.last.pressed
 	t.schedule()
+}
+
+// rejoined: the voltage of a run that a lead or a contact has interrupted is back. A press in the
+// gap stops the run from here on; one before it has set a deadline, which stands.
+func (s *stopMonitor) rejoined(t *bayTruth, now int64) {
+	if s.gap {
+		s.gap = false
+		s.press(t, now)
+		return
+	}
+	s.resumed(t)
 }
 
 // asked: the coils are asked for. A teaching has a direction of its own, also where a

@@ -58,6 +58,7 @@ type lastRun struct {
 	end     int64 // step
 	pressed bool  // a press stopped it
 	barred  bool  // the lock did
+	over    int64 // step from which nothing asks for it any more: later than end where a lead or a contact fails
 	stood   bool  // the curtain stood as it ended
 }
 
@@ -223,7 +224,7 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.high = dir
 	t.tailOf = longAgo
 	t.before = t.last
-	t.last = lastRun{dir: dir, from: t.from, end: now, pressed: t.stop.ends(), barred: t.barred,
+	t.last = lastRun{dir: dir, from: t.from, end: now, over: now, pressed: t.stop.ends(), barred: t.barred,
 		stood: math.Abs(t.bay.Speed) < stillSpeed}
 	t.stop.stopped(t, now)
 	t.timeout.stopped(t, now)
@@ -249,6 +250,7 @@ func (t *bayTruth) started(now int64) {
 	dir := t.energised
 	if t.held && dir == t.high { // what was interrupted was not the controller's doing
 		t.held = false
+		t.stop.rejoined(t, now)
 		t.timeout.resumed(t)
 		t.sound.cancel(noVoltsRow)
 		t.schedule()
@@ -297,7 +299,7 @@ func (t *bayTruth) contactsMade(dir int) bool {
 // unhold ends the holding once the contacts are no longer made.
 func (t *bayTruth) unhold() {
 	if !t.asked && !t.contactsMade(t.high) && t.bay.Energised == 0 {
-		t.held = false
+		t.held, t.last.over = false, t.set.bench.Now
 	}
 }
 
@@ -421,6 +423,7 @@ func (t *bayTruth) press(now int64) {
 		t.schedule()
 		return
 	}
+	t.stop.gap = t.held && t.asked
 	t.heard.press(t, now)
 	t.pressAt = now
 	t.back.pressed(t)
