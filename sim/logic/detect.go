@@ -125,49 +125,6 @@ func lasting(n int, on bool) int {
 	return 0
 }
 
-// countPulses: two channels tell the direction; with one it is taken from the
-// last drive, as long as the curtain can still be running out. A curtain that was
-// driven against something springs back once that no longer gives, and one that has
-// come as high as the taught travel can only come down. One that has slowed down to its turn
-// crosses the same edge upwards or downwards: that pulse is not counted, and the most that
-// it is off by is what a floor takes back.
-func (d *Door) countPulses(in *sim.Inputs) {
-	if in.TwoChannels {
-		d.count += int(in.Net)
-		return
-	}
-	if d.state().drive == 0 && d.atRest > d.limits.runOut {
-		d.strays += int(in.Pulses)
-		if d.state().saysDown && d.count < 0 { // it lies in its seal, and that can only spread
-			d.count = min(d.count+int(in.Pulses), 0)
-		}
-		return
-	}
-	dir := d.run.dir
-	switch {
-	case d.state().drive != 0 && !d.driver.enable:
-		dir = d.run.coasts
-	case d.state().drive != 0:
-	case d.run.met && d.atRest > d.run.gives || dir > 0 && d.count >= d.travel:
-		dir = -dir
-	case dir > 0 && in.Pulses > 0 && d.turns():
-		return
-	}
-	d.count += dir * int(in.Pulses)
-}
-
-// turns tells that a curtain that rises on, its drive cut, may have turned at this pulse: the
-// one before it came after a gap that only a curtain leaves that is about to stand, and
-// this one after a longer one. It comes back by less than a pulse, so this happens once.
-func (d *Door) turns() bool {
-	r, least := &d.run, d.limits.slowsTo
-	gap := d.atRest + r.quiet
-	turns := r.gap >= least && gap > least && !r.turned
-	r.gap, r.quiet = gap, -d.atRest
-	r.turned = r.turned || turns
-	return turns
-}
-
 // paidOut is what the drive pays out in this tick at least, in 1/1000 pulse, where it runs
 // down: its speed goes with its voltage, less what the winding loses.
 func (d *Door) paidOut(in *sim.Inputs) int {

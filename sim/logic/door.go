@@ -42,6 +42,8 @@ type limits struct {
 	waking                  int
 	runOut                  int
 	stands, slowsTo         int
+	catchesUp               int
+	runsDown, throwsBack    int
 	edgeGives, motorGives   int
 	flash, flashHalf        int
 }
@@ -72,7 +74,9 @@ func newLimits(t *Tuning, k clock) limits {
 		closingSupply: volts(closingSupply), countedSupply: volts(countedSupply), lost: volts(lostVolts), deadAmps: amps(deadAmps),
 		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
 		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
-		runOut: ticks(runOut), stands: ticks(stands), slowsTo: ticks(slowsTo), edgeGives: ticks(edgeGives), motorGives: ticks(motorGives),
+		runOut: ticks(runOut), stands: ticks(stands), slowsTo: ticks(slowsTo),
+		catchesUp: ticks(catchesUp), runsDown: pulses(runsDown), throwsBack: pulses(throwsBack),
+		edgeGives: ticks(edgeGives), motorGives: ticks(motorGives),
 		flash: ticks(flashTime), flashHalf: ticks(flashHalf),
 	}
 }
@@ -142,6 +146,9 @@ type run struct {
 	met       bool // it ended against something
 	gives     int  // ticks that this still gave way after the drive was cut
 	turned    bool // a pulse after it was where the curtain turned, and was not counted
+	fell      int  // pulses, after the drive was cut on the way down, of a curtain that falls fast
+	aside     int  // pulses after those, of one that its cable may have thrown back: they are not counted
+	goesDown  bool // it has not: all are counted
 	arrived   bool // it ended at the top
 	ranOut    bool
 	downTicks int // how long the last run down was
@@ -166,7 +173,8 @@ const stands = 0.10
 
 // slowsTo is the gap between two pulses, in s, after which a curtain that rises on with its
 // drive cut has hardly a pulse left to rise: at 5 mm in 30 ms it is slower than 0.17 m/s, and
-// it loses 3 m/s in a second.
+// it loses 3 m/s in a second. One that falls on slack cable is faster until that is straight, and
+// slower for as long as it is thrown back.
 const slowsTo = 0.03
 
 // ratedSupply is the supply, in V, at which 'opening current' is meant: what a motor takes

@@ -137,6 +137,41 @@ func TestPulseOfTheTurnIsNotCounted(t *testing.T) {
 	}
 }
 
+// A curtain that is stopped while its cable hangs slack falls until that is straight, and is
+// thrown back by it: once it has slowed down its pulses are not counted. One that hangs on its cable
+// creeps to rest; one whose drive does not brake falls again, faster, or on and on.
+func TestPulsesOfACurtainThatItsCableThrowsBackAreNotCounted(t *testing.T) {
+	thrown := []int{1, 2, 3, 4, 5, 7, 8, 9, 12, 20, 24, 28}
+	for _, c := range []struct {
+		name  string
+		run   float64 // s
+		ticks []int
+		want  int
+	}{
+		{"soon after the start", 0.4, thrown, -8},
+		{"later", 1.2, thrown, -12},
+		{"it has not come far", 0.4, []int{1, 2, 3, 6, 12}, -5},
+		{"over one edge and back", 0.4, []int{1, 2, 3, 4, 5, 6, 7, 11, 12, 16, 20}, -7},
+		{"it falls again", 0.4, []int{1, 2, 3, 4, 5, 6, 7, 11, 13, 15, 19}, -11},
+		{"it never was fast", 0.4, []int{2, 5, 8, 11, 14, 17, 20, 24, 28}, -9},
+		{"it goes on and on", 0.4, []int{1, 2, 3, 4, 5, 6, 7, 11, 15, 19, 23, 27, 31, 36}, -14},
+	} {
+		r := newRig(t, baseline(t), rigTravel-5)
+		r.press()
+		r.wait(c.run)
+		r.in.Press = true
+		r.in.Pulses = 0
+		r.raw()
+		r.in.Press = false
+		r.is("between")
+		cut := r.door.Counts()
+		r.pulsesAtRest(c.ticks...)
+		if got := r.door.Counts() - cut; got != c.want {
+			t.Errorf("%s: counted %+d, expected %+d", c.name, got, c.want)
+		}
+	}
+}
+
 // openedTo is a rig whose door goes up to the stop, whatever its count, and is pressed at a height.
 func openedTo(t *testing.T, height int) *rig {
 	t.Helper()

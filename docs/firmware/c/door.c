@@ -19,6 +19,9 @@
 #define LOST_MV 2700          /* of which the winding of a cold door's motor loses so much */
 #define SEAL_DEPTH_UM 10000   /* deeper, where a fitted edge does not tell of the floor */
 #define SLOWS_TO_US 30000     /* between pulses of a curtain that hardly rises by another one */
+#define CATCHES_UP_US 1000000 /* a curtain that goes down may be behind its drive until then */
+#define RUNS_DOWN_UM 30000    /* so far it may come down after the cut, and hang on its cable */
+#define THROWS_BACK_UM 25000  /* so far a curtain that its cable throws back goes up and down in all */
 #define DEAD_MA 200           /* any motor that is driven takes more */
 
 /* A curtain that was driven against something goes on, after the drive is cut, while
@@ -30,7 +33,7 @@
 /* The times of the tuning in ticks. A division takes longer than all else in a tick, so
  * they are made once, after a reset. */
 #define TIMES \
-    X(CURRENT_AFTER) X(CURRENT_TIME) X(EDGE_GIVES) X(FLASH_TIME) X(GRACE_CLOSING) \
+    X(CATCHES_UP) X(CURRENT_AFTER) X(CURRENT_TIME) X(EDGE_GIVES) X(FLASH_TIME) X(GRACE_CLOSING) \
     X(GRACE_OPENING) X(LAG) X(LEAD) X(MOTOR_GIVES) X(PAUSE) X(RUN_OUT) X(SLOWED_SPAN) \
     X(SLOWS_TO) X(SLOW_TRAVEL) X(STALL_CLOSING) X(STALL_OPENING) X(STALL_SLOW) X(STANDS) \
     X(SUPPLY_SPAN) X(TRAVEL_LIMIT) X(WAKING)
@@ -83,6 +86,9 @@ typedef struct {
     bool met;       /* it ended against something */
     int gives;      /* ticks that this still gave way after the drive was cut */
     bool turned;    /* a pulse after it was where the curtain turned, and was not counted */
+    int fell;       /* pulses, after the drive was cut on the way down, of a curtain that falls fast */
+    int aside;      /* pulses after those, of one that its cable may have thrown back: they are not counted */
+    bool goes_down; /* it has not: all are counted */
     bool arrived;   /* it ended at the top */
     bool ran_out;
     int down_ticks; /* how long the last run down was */
@@ -316,21 +322,50 @@ static bool labours(void)
 /* A curtain that rises on, its drive cut, may have turned at this pulse: the one before it
  * came after a gap that only a curtain leaves that is about to stand, and this one after a
  * longer one. It comes back by less than a pulse, so this happens once. */
-static bool turns(void)
+static bool comes_back(int gap)
 {
     run *r = &d.run;
-    int gap = d.at_rest + r->quiet;
     bool now = (r->gap >= t.SLOWS_TO) & (gap > t.SLOWS_TO) & !r->turned;
     r->gap = gap;
-    r->quiet = -d.at_rest;
     r->turned |= now;
     return now;
 }
 
+/* One that is stopped on slack cable falls fast until that is straight, and is thrown back by it,
+ * up and down and up: pulses once it has slowed down are set aside. One whose drive does not
+ * brake goes on down: by its speed or by their number they tell, and count after all. The first
+ * two tell no speed, since they may be of one edge, crossed down and up. */
+static bool thrown_back(int gap)
+{
+    run *r = &d.run;
+    bool slow = gap >= t.SLOWS_TO;
+    if (r->met | r->goes_down | (r->ticks >= t.CATCHES_UP))
+        return false;
+    if ((r->fell == 0) | ((r->aside == 0) & !slow)) {
+        r->fell += bench_in.pulses;
+        return false;
+    }
+    if ((r->fell < PULSES(RUNS_DOWN_UM)) | ((r->aside > 1) & !slow) | (r->aside + bench_in.pulses > PULSES(THROWS_BACK_UM))) {
+        r->goes_down = true;
+        d.count -= r->aside;
+        return false;
+    }
+    r->aside += bench_in.pulses;
+    return true;
+}
+
+/* A curtain that runs out may have turned at these pulses, or before them. */
+static bool turns(void)
+{
+    int gap = d.at_rest + d.run.quiet;
+    d.run.quiet = -d.at_rest;
+    return d.run.dir > 0 ? comes_back(gap) : thrown_back(gap);
+}
+
 /* Two channels tell the direction; with one it is taken from the last drive, as long
  * as the curtain can still be running out. A curtain that was driven against something
- * springs back once that no longer gives. Where one that was not may have turned, the pulse
- * is not counted. */
+ * springs back once that no longer gives. Where one that was not may have turned, pulses
+ * are not counted. */
 static int direction(void)
 {
     int dir = d.run.dir;
@@ -338,7 +373,7 @@ static int direction(void)
         return d.enable ? dir : d.run.coasts; /* the run before goes on */
     if ((d.run.met && d.at_rest > d.run.gives) || (dir > 0 && d.count >= d.travel))
         return -dir;
-    return dir > 0 && bench_in.pulses && turns() ? 0 : dir;
+    return bench_in.pulses && turns() ? 0 : dir;
 }
 
 /* Pulses at rest. A door that is down lies in its seal, and that can only spread. */
@@ -355,8 +390,10 @@ static SELDOM void count_pulses(void)
         d.count += bench_in.net;
     else if (d.drive == 0 && d.at_rest > t.RUN_OUT)
         stray();
-    else
-        d.count += direction() * bench_in.pulses;
+    else {
+        int dir = direction(); /* may correct the count */
+        d.count += dir * bench_in.pulses;
+    }
 }
 
 /* A part in %, of which 100 is most common, and needs no division. */
