@@ -220,7 +220,7 @@ func TestCounterexampleOfARecovery(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if strings.Contains(x.Text, "lock: ") || !strings.Contains(x.Text, "healed at: ") || !strings.Contains(x.Text, "was healed, and two presses did not bring it to its end") {
+		if strings.Contains(x.Text, "lock: ") || !strings.Contains(x.Text, "healed at: ") || !strings.Contains(x.Text, "was healed, and two presses did not bring it to rest at its end") {
 			t.Errorf("it is told as\n%s", x.Text)
 		}
 		if j := runWith(t, x.Text, table).Requirements[k]; j.Verdict != require.Violated || j.At != x.Broken.At {

@@ -233,7 +233,7 @@ var tellings = map[string]func(e *explained) string{
 		return fmt.Sprintf("%s sounded an alarm with nothing wrong, at %s", e.who(), e.at(0))
 	},
 	"recovery door": func(e *explained) string {
-		return fmt.Sprintf("%s was healed, and two presses did not bring it to its end by %s", e.who(), e.at(0))
+		return fmt.Sprintf("%s was healed, and two presses did not bring it to rest at its end by %s", e.who(), e.at(0))
 	},
 	"recovery lock": func(e *explained) string {
 		return fmt.Sprintf("%s was healed, and did not follow its cab switch by %s", e.who(), e.at(0))

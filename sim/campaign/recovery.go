@@ -14,6 +14,7 @@ const (
 	restFirst  = 1.0  // all doors have stood so long before anything is done
 	restLimit  = 40.0 // or it is done anyway: two runs of 15 s and their pauses fit in
 	barLimit   = 6.0  // a request for a bar is waited for so long: longer than recovery allows
+	restEnd    = 1.0  // a door that has stood so long at an end has reached it, as the recovery requirement has it
 	restPress  = 1.5  // a door has stood so long before it is pressed
 	pressApart = 16.0 // a press that reaches no end is given so long
 	stagger    = 0.6  // one person, so one press after the other
@@ -311,7 +312,7 @@ func (r *recovery) press() {
 	busy := false
 	for i := range r.bays {
 		m := &r.bays[i]
-		m.reach(&r.bench.Truck.Bays[i])
+		m.reach(r, &r.bench.Truck.Bays[i])
 		if m.finished(r) {
 			continue
 		}
@@ -347,13 +348,14 @@ func (m *bayRecovery) look(b *sim.Bench) {
 	}
 }
 
-// reach notes that a press has brought the door to an end.
-func (m *bayRecovery) reach(bay *model.Bay) {
+// reach notes that a press has brought the door to rest at an end.
+func (m *bayRecovery) reach(r *recovery, bay *model.Bay) {
+	stands := m.stands(r, restEnd)
 	switch {
 	case m.presses == 0:
-	case !m.opened && m.dir > 0 && bay.Height >= bay.Params.Track.Opening-openTolerance:
+	case stands && !m.opened && m.dir > 0 && bay.Height >= bay.Params.Track.Opening-openTolerance:
 		m.opened, m.presses = true, 0
-	case !m.closed && m.dir < 0 && bay.Height <= closedTolerance:
+	case stands && !m.closed && m.dir < 0 && bay.Height <= closedTolerance && bay.SillMade():
 		m.closed, m.presses = true, 0
 	case m.opened && m.closed && m.dir != 0 && (bay.Height <= closedTolerance || bay.Height >= bay.Params.Track.Opening-openTolerance):
 		m.presses = 0

@@ -589,3 +589,23 @@ func TestDoorThatOpensToAJamThatWasTaught(t *testing.T) {
 	}
 	both(t, "alarm", "ended", opens(14), opens(13.5))
 }
+
+// A door that turns at the floor once, and stays there at the next press, has come back; one that
+// turns each time has not, however often it has been down for a moment. Nor has one that goes up
+// again by itself once it has stood.
+func TestDoorThatComesDownAndStays(t *testing.T) {
+	closes := func(runs ...func(float64, *sim.Outputs)) story {
+		return story{height: 1.8, seconds: 60, actions: []sim.Action{press(2), press(20), press(40)}, options: require.Options{HealedAt: 1000},
+			door: func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+				for _, run := range runs {
+					run(s, out)
+				}
+			}}
+	}
+	comes := func(at float64) func(float64, *sim.Outputs) { return running(at, at+5, down) }
+	turns := func(at float64) func(float64, *sim.Outputs) { return running(at+5.3, at+11, up) }
+	stays := closes(comes(2.1), turns(2.1), comes(20.1), comes(40.1))
+	both(t, "recovery", "door", stays, closes(comes(2.1), turns(2.1), comes(20.1), turns(20.1), comes(40.1), turns(40.1)))
+	late := func(at float64) func(float64, *sim.Outputs) { return running(at+6.5, at+12, up) }
+	both(t, "recovery", "door", stays, closes(comes(2.1), late(2.1), comes(20.1), late(20.1), comes(40.1), late(40.1)))
+}

@@ -89,5 +89,6 @@ const (
 
 	recoveryPresses = 2
 	recoveryTime    = 16.0 // s that a press may take
+	standsAtEnd     = 1.0  // s at rest after which a person takes a door for having arrived
 	lockBackLimit   = 5.0  // s
 )

@@ -2,12 +2,17 @@ package require
 
 import "slatbench/sim"
 
-// recoveryMonitor judges the door clause of recovery.
+// recoveryMonitor judges the door clause of recovery: presses bring the door to rest at
+// either end, and it stays there.
 type recoveryMonitor struct {
 	on             bool
 	opened, closed bool
 	presses        int   // since healed, or since an end was reached
+	before         int   // the same, as the last end was reached
 	due            int64 // by when a press must have brought the door to an end
+	pressed        bool  // no run has begun since the last press
+	dir            int   // of the last run
+	rests          int64 // when a door that has come to an end has stood there for long enough, or never
 	failed         bool
 }
 
@@ -17,8 +22,9 @@ func (r *recoveryMonitor) press(t *bayTruth, now int64) {
 		return
 	}
 	if !r.on {
-		*r = recoveryMonitor{on: true, due: never}
+		*r = recoveryMonitor{on: true, due: never, rests: never}
 	}
+	r.pressed, r.dir, r.rests = true, 0, never
 	if r.opened && r.closed || r.failed {
 		return
 	}
@@ -29,36 +35,58 @@ func (r *recoveryMonitor) press(t *bayTruth, now int64) {
 	}
 }
 
+// started: a run begins. One that no press has asked for takes the door away from where it was to stay.
+func (r *recoveryMonitor) started(t *bayTruth, dir int, now int64) {
+	if !r.on || r.failed {
+		return
+	}
+	if turned := !r.pressed && dir > 0 && r.dir < 0; turned && r.closed && now-t.last.end <= t.set.limit.afterRun {
+		r.closed, r.presses = false, r.before
+	}
+	r.pressed, r.dir, r.rests = false, dir, never
+}
+
+// stopped: a run is over, and the door is to stand.
+func (r *recoveryMonitor) stopped(t *bayTruth, now int64) {
+	if r.on && !r.failed {
+		r.rests = now + t.set.limit.standsAtEnd
+	}
+}
+
 func (r *recoveryMonitor) deadline() int64 {
-	if !r.on || r.opened && r.closed || r.failed || r.presses < recoveryPresses {
+	if !r.on || r.failed {
+		return never
+	}
+	if r.rests != never {
+		return r.rests
+	}
+	if r.opened && r.closed || r.presses < recoveryPresses {
 		return never
 	}
 	return r.due
 }
 
-// tick looks whether an end has been reached by a run towards it.
-func (r *recoveryMonitor) tick(t *bayTruth) {
-	if !r.on || r.presses == 0 || r.failed {
+// overdue: it has stood for long enough, or the time of the last press is over.
+func (r *recoveryMonitor) overdue(t *bayTruth) {
+	if r.rests == never {
+		r.fail(t, r.due)
 		return
 	}
-	dir := t.energised
-	if dir == 0 {
-		dir = t.last.dir
-	}
+	at := r.rests
+	r.rests = never
 	switch {
-	case !r.opened && dir > 0 && t.bay.Height >= t.open:
+	case r.presses == 0:
+		return
+	case !r.opened && r.dir > 0 && t.bay.Height >= t.open:
 		r.opened = true
-	case !r.closed && dir < 0 && t.bay.Height <= closedTolerance:
+	case !r.closed && r.dir < 0 && t.bay.Height <= closedTolerance && t.bay.SillMade():
 		r.closed = true
 	default:
 		return
 	}
-	t.m[doorBackClause].note(float64(recoveryPresses-r.presses), t.set.bench.Now)
-	r.presses = 0
-	t.schedule()
+	t.m[doorBackClause].note(float64(recoveryPresses-r.presses), at)
+	r.before, r.presses = r.presses, 0
 }
-
-func (r *recoveryMonitor) overdue(t *bayTruth) { r.fail(t, r.due) }
 
 func (r *recoveryMonitor) fail(t *bayTruth, at int64) {
 	r.failed = true
@@ -66,7 +94,10 @@ func (r *recoveryMonitor) fail(t *bayTruth, at int64) {
 }
 
 // dark gives back the press that a loss of power has spoilt.
-func (r *recoveryMonitor) dark() { r.presses = max(r.presses-1, 0) }
+func (r *recoveryMonitor) dark() {
+	r.presses = max(r.presses-1, 0)
+	r.pressed, r.dir, r.rests = false, 0, never
+}
 
 // lockRecovery judges the lock clause of recovery.
 type lockRecovery struct {

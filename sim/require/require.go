@@ -89,7 +89,7 @@ func New(bays int, o Options) *Set {
 }
 
 // Healed tells that from a step on all faults are gone and the record fits, so
-// that recovery is judged from there: each end within two presses, at rest and
+// that recovery is judged from there: the door stands at each end within two presses, at rest and
 // 16 s apart; and lock requests, once the doors of the side are down.
 func (s *Set) Healed(step int64) { s.healed = step }
 

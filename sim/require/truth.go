@@ -23,7 +23,8 @@ type stepLimits struct {
 	off, afterPress, afterRun, brown, hand                         int64
 	slow, slowAllowed, stands, standsLong, quiet, noVolt           int64
 	refused, rested, serviceRest, service, quietAfter              int64
-	recovery, lockBack, stroke, comeBack, barStands, leaves        int64
+	recovery, standsAtEnd, lockBack, stroke, comeBack, barStands   int64
+	leaves                                                         int64
 	flash, show, lockBusy, teachOver, heldButton                   int64
 	sound, alarmBefore, repeat, alarmLate, gap, chained            int64
 	edgeWire, closingRunOut, lockSlow, inrush, started, selfTest   int64
@@ -41,7 +42,7 @@ func newStepLimits(b *sim.Bench) stepLimits {
 		off: n(offLimit), afterPress: n(startAfterPress), afterRun: n(startAfterRun), brown: n(brownLimit), hand: n(handLimit),
 		slow: n(8.2), slowAllowed: n(7.5), stands: n(0.1), standsLong: n(0.7), quiet: n(0.06), noVolt: n(0.3),
 		refused: n(0.6), rested: n(0.8), serviceRest: n(serviceRest), service: n(serviceLimit), quietAfter: n(1.5),
-		recovery: n(recoveryTime), lockBack: n(lockBackLimit), stroke: n(strokeLimit), comeBack: n(returnLimit), barStands: n(barStands), leaves: n(leavesTime),
+		recovery: n(recoveryTime), standsAtEnd: n(standsAtEnd), lockBack: n(lockBackLimit), stroke: n(strokeLimit), comeBack: n(returnLimit), barStands: n(barStands), leaves: n(leavesTime),
 		flash: n(flashLimit), show: n(showLimit), lockBusy: n(lockBusy), teachOver: n(teachOver), heldButton: n(10),
 		sound: n(soundLimit), alarmBefore: n(alarmWindow), repeat: n(10), alarmLate: n(10), gap: n(sim.AlarmGap), chained: n(1),
 		edgeWire: n(1), closingRunOut: n(0.3), lockSlow: n(2), inrush: n(0.7), started: n(0.3), selfTest: n(0.3), laboured: n(0.05), hindsight: n(0.1),
@@ -151,7 +152,7 @@ func (t *bayTruth) begin(s *Set, b *sim.Bench, i int) {
 	t.sound.reset()
 	t.alarms.reset()
 	t.service.before, t.service.now = quietSpan{until: longAgo}, quietSpan{until: longAgo}
-	t.recovery.due = never
+	t.recovery.due, t.recovery.rests = never, never
 	t.count.begin(t, b)
 	t.teach.begin(t, b)
 	t.lamp.begin(b.Now)
@@ -241,6 +242,7 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.manner.stopped(t, now)
 	t.ended.stopped(t, dir, now)
 	t.down.stopped(t, dir, now)
+	t.recovery.stopped(t, now)
 	t.supply.restart()
 	t.schedule()
 }
@@ -285,6 +287,7 @@ func (t *bayTruth) started(now int64) {
 	t.reversal.started(t, dir, now)
 	t.lockedIn.started(t, now)
 	t.service.started(t, dir, now)
+	t.recovery.started(t, dir, now)
 	t.alarms.started(t, dir, now)
 	t.ended.release()
 	t.schedule()
@@ -479,7 +482,6 @@ func (t *bayTruth) motion(now int64) {
 	t.timeout.tick(t, now)
 	t.stall.tick(t, now)
 	t.service.tick(t, now)
-	t.recovery.tick(t)
 	t.alarms.tick(t, now)
 	t.count.landed(t, now)
 }
