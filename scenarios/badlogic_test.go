@@ -37,7 +37,9 @@ const (
 		"faults:\n  - {stuck-lock-switch: curbside, from: 0.5 s, end: unlocked, state: made}\n  - {blocked-lock-bar: curbside, from: 1.1 s, position: 30 mm}\n  - {supply-interruption: feed, from: 5 s, until: 5.2 s, left: 0 %}\n"
 	darkDoor = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nstart: {charge: 90 %}\nduration: 12 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 5 s, lock: curbside}\n" +
 		"faults:\n  - {supply-interruption: feed, from: 2.5 s, until: 10 s, left: 66 %}\n  - {stuck-door-down-wire: C1, wire: down, level: high, from: "
-	retrain  = yard + "duration: 45 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 10 s, teach: C1}\nfaults:\n  - {exchanged-encoder: C1, from: 8 s, resolution: 220 pulses/m}\n"
+	retrain = yard + "duration: 45 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 10 s, teach: C1}\nfaults:\n  - {exchanged-encoder: C1, from: 8 s, resolution: 220 pulses/m}\n"
+	tooHigh = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nambient: {temperature: -13 °C}\nstart: {charge: 90 %, doors: {C1: open}}\nduration: 90 s\nhealed at: 21 s\nsteps:\n" +
+		"  - {at: 1 s, press: C1}\n  - {at: 8 s, press: C1}\n  - {at: 22 s, press: C1}\n  - {at: 38 s, press: C1}\n  - {at: 54 s, press: C1}\n  - {at: 70 s, press: C1}\nfaults:\n  - {open-motor-lead: C1, from: 2.2 s, until: 20 s}\n"
 	sillOnly = yard + "duration: 30 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 9 s, press: C1}\n  - {at: 16 s, lock: curbside}\nfaults:\n  - {sill-switch-stuck-made: C1, from: 8.2 s}\n"
 )
 
@@ -230,6 +232,13 @@ var badLogics = []badLogic{
 		edit: func(b *logic.Table) {
 			for _, name := range []string{"locking", "retracting", "returning", "warning"} {
 				state(&b.Lock, name).Lamp = "on"
+			}
+		}},
+	{name: "a count that is too high stays so, and the door turns at every floor", text: tooHigh, caught: []string{"recovery"},
+		edit: func(b *logic.Table) {
+			for i := range b.Door.Transitions {
+				t := &b.Door.Transitions[i]
+				t.Do = slices.DeleteFunc(slices.Clone(t.Do), func(a string) bool { return a == "cap" })
 			}
 		}},
 	{name: "the new record is written over the only good copy", text: retrain, caught: []string{"taught-travel"},

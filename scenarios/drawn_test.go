@@ -195,6 +195,9 @@ func judge(t testing.TB, text string, table *logic.Table, put func(s *sim.Setup)
 		put(&s)
 	}
 	var o require.Options
+	if sc.HealedAt != nil {
+		o.HealedAt = int64(math.Round(*sc.HealedAt / sc.TimeStep))
+	}
 	o.Rated = len(sc.Faults) == 0 && sc.Start.Charge >= 0.3
 	for i := range sc.Faults {
 		f := &sc.Faults[i]

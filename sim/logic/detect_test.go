@@ -412,6 +412,51 @@ func TestFloorBeforeTheCountIsEarly(t *testing.T) {
 	}
 }
 
+// A count that is too high shows in a floor that comes early and in a way up that is longer than
+// the travel: at the stop it is set right, and the next floor is the floor. What lies on the floor
+// turns the door each time, and so does a floor where the way up ends below the travel.
+func TestCountAboveTheTravelIsSetRight(t *testing.T) {
+	floor := func(r *rig, at int) {
+		for r.height > at {
+			r.step()
+		}
+		r.in.Sill, r.in.Edge = true, sim.EdgePressed
+		r.step()
+		r.in.Edge = sim.EdgeFree
+	}
+	for _, c := range []struct {
+		high, floor, stop int // pulses: the count's error; what stops the door down there and up there
+		then              string
+	}{
+		{8, 0, rigTravel, "down"}, {100, 0, rigTravel, "down"}, {5, 0, rigTravel, "down"},
+		{0, 10, rigTravel, "pausing"}, {8, 0, rigTravel - 10, "pausing"},
+	} {
+		r := newRig(t, baseline(t), rigTravel-5)
+		r.height -= c.high
+		r.press()
+		floor(r, c.floor)
+		r.is("pausing")
+		r.in.Sill = false
+		for r.height < c.stop {
+			r.step()
+		}
+		r.rate, r.in.Current = 0, amps(18)
+		r.wait(0.6)
+		r.rate, r.in.Current = 70, amps(2)
+		if r.door.State() != "open" { // told of as a jam: the next press opens it
+			r.wait(1)
+			r.height -= 2 // it has sprung back
+			r.press()
+			r.wait(0.5)
+		}
+		r.is("open")
+		r.wait(2)
+		r.press()
+		floor(r, c.floor)
+		r.is(c.then)
+	}
+}
+
 // Where the edge is fitted and does not tell, the seal is pressed down by two pulses more
 // before the pulses stop: a count from there to zero is no mistake then.
 func TestFloorThatTheEdgeDoesNotTell(t *testing.T) {

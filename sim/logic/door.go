@@ -151,7 +151,8 @@ type run struct {
 	goesDown  bool // it has not: all are counted
 	arrived   bool // it ended at the top
 	ranOut    bool
-	downTicks int // how long the last run down was
+	downTicks int  // how long the last run down was
+	floored   bool // and it ended at a floor, believed or not
 }
 
 // runOut is how long, in s, a curtain may run out after the drive is cut: pulses
@@ -304,6 +305,9 @@ func (d *Door) carried() bool { return d.run.carries >= d.limits.currentTime }
 func (d *Door) ended(event, dir int, stood bool) {
 	r := &d.run
 	r.met, r.gives = stood, 0
+	if dir < 0 {
+		r.floored = event == evFloor
+	}
 	stalled := event == evStall || event == evHeldUp
 	switch {
 	case dir > 0 && event == evHeldUp && !stood: // it may be moving yet
@@ -330,7 +334,7 @@ func (d *Door) turn(before, now int) {
 		d.pen.strike(restAt)
 	}
 	if now != 0 {
-		d.run = run{dir: now, coasts: d.run.coasting(now), downTicks: d.run.downTicks, fromSill: d.sill}
+		d.run = run{dir: now, coasts: d.run.coasting(now), downTicks: d.run.downTicks, floored: d.run.floored, fromSill: d.sill}
 	}
 	d.atRest, d.strays = 0, 0
 }
@@ -368,6 +372,9 @@ func (d *Door) do(actions uint32) {
 	}
 	if actions>>acTop&1 == 1 {
 		d.count, d.known = d.travel, true
+	}
+	if actions>>acCap&1 == 1 && d.run.floored {
+		d.count = min(d.count, d.travel)
 	}
 	if actions>>acFlash&1 == 1 {
 		d.flash = d.limits.flash

@@ -71,6 +71,7 @@ const (
 	acTrim
 	acZero
 	acTop
+	acCap
 	acFlash
 	acStore
 )
@@ -131,6 +132,7 @@ var DoorWords = Vocabulary{
 		{"trim", "correct the count towards zero by 'trim' at the most; where a fitted sensing edge has not told of the floor the seal is pressed down 10 mm further, and any count from there to zero is right"},
 		{"zero", "the count is zero here; 10 mm below zero where a fitted sensing edge has not told of the floor"},
 		{"top", "the count is the taught travel here"},
+		{"cap", "in a run up from where a floor was told of, a count above the taught travel becomes the taught travel: higher than the stop nothing lies"},
 		{"flash", "flash the lamp for a moment"},
 		{"store", "the count is the travel: teach it"},
 	},

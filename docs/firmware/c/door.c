@@ -92,6 +92,7 @@ typedef struct {
     bool arrived;   /* it ended at the top */
     bool ran_out;
     int down_ticks; /* how long the last run down was */
+    bool floored;   /* and it ended at a floor, believed or not */
 } run;
 
 static struct {
@@ -614,6 +615,8 @@ static void what_besides(uint32_t what)
         d.count = d.travel;
         d.known = true;
     }
+    if (what & BIT(DOOR_DO_CAP) && d.run.floored)
+        d.count = min(d.count, d.travel);
     if (what & BIT(DOOR_DO_FLASH))
         d.flash = t.FLASH_TIME;
     if (what & BIT(DOOR_DO_STORE))
@@ -629,7 +632,7 @@ static void turn(int before, int after)
         pen_byte(&d.pen, REST_AT, 0); /* before anything it says becomes untrue */
     int coasts = d.run.dir == 0 ? after : d.run.met ? -d.run.dir : d.run.dir;
     if (after != 0)
-        d.run = (run){.dir = after, .coasts = coasts, .down_ticks = d.run.down_ticks, .from_sill = bench_in.sill};
+        d.run = (run){.dir = after, .coasts = coasts, .down_ticks = d.run.down_ticks, .floored = d.run.floored, .from_sill = bench_in.sill};
     d.at_rest = d.strays = 0;
 }
 
@@ -644,6 +647,8 @@ static void ended(int event, int dir, bool stood)
     bool stall = event == DOOR_EV_STALL || event == DOOR_EV_HELD_UP;
     r->met = stood;
     r->gives = 0;
+    if (dir < 0)
+        r->floored = event == DOOR_EV_FLOOR;
     if (dir > 0 && event == DOOR_EV_HELD_UP && !stood) { /* it may be moving yet */
         r->met = true;
         r->gives = t.MOTOR_GIVES;
