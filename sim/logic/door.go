@@ -41,7 +41,7 @@ type limits struct {
 	pause, slow, limit      int
 	waking                  int
 	runOut                  int
-	stands, slowsTo         int
+	stands, slowsTo, turns  int
 	catchesUp               int
 	runsDown, throwsBack    int
 	edgeGives, motorGives   int
@@ -74,7 +74,7 @@ func newLimits(t *Tuning, k clock) limits {
 		closingSupply: volts(closingSupply), countedSupply: volts(countedSupply), lost: volts(lostVolts), deadAmps: amps(deadAmps),
 		currentTime: ticks(t.CurrentTime), currentOff: ticks(t.CurrentAfter),
 		pause: ticks(t.Pause), slow: ticks(t.SlowTravel), limit: ticks(t.TravelLimit), waking: ticks(t.Waking),
-		runOut: ticks(runOut), stands: ticks(stands), slowsTo: ticks(slowsTo),
+		runOut: ticks(runOut), stands: ticks(stands), slowsTo: ticks(slowsTo), turns: ticks(turns),
 		catchesUp: ticks(catchesUp), runsDown: pulses(runsDown), throwsBack: pulses(throwsBack),
 		edgeGives: ticks(edgeGives), motorGives: ticks(motorGives),
 		flash: ticks(flashTime), flashHalf: ticks(flashHalf),
@@ -171,6 +171,10 @@ const (
 // stands is after how long without a pulse, in s, a curtain that is driven up and has moved
 // is taken to stand: the slowest door gives one every 50 ms.
 const stands = 0.10
+
+// turns is after how long without a pulse, in s, a closing curtain that has slowed down is taken
+// to have turned: one that still comes at half its speed gives one every 25 ms.
+const turns = 0.06
 
 // slowsTo is the gap between two pulses, in s, after which a curtain that rises on with its
 // drive cut has hardly a pulse left to rise: at 5 mm in 30 ms it is slower than 0.17 m/s, and
@@ -318,8 +322,10 @@ func (d *Door) ended(event, dir int, stood bool) {
 		r.met, r.gives = true, d.limits.edgeGives
 	case dir < 0 && (event == evHeldUp || event == evFloor && d.heldUp()):
 		r.met, r.gives = true, d.limits.motorGives
-	case dir < 0 && (event == evFloor || event == evStall):
+	case dir < 0 && (event == evFloor || event == evStall || event == evSlowed && r.quiet >= d.limits.turns):
 		r.met = true
+	case dir < 0 && event == evSlowed: // it may come down yet
+		r.met, r.gives = true, d.limits.motorGives
 	}
 	r.arrived = dir > 0 && d.known && d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore) &&
 		(stalled || event == evAtTop)

@@ -46,6 +46,24 @@ func TestThrownBackIsCountedBack(t *testing.T) {
 	}
 }
 
+// A closing curtain that has slowed down has met something: one that gives no more pulses is thrown
+// back already, one that still does may come down a little yet.
+func TestSlowedIsThrownBack(t *testing.T) {
+	for rate, want := range map[float64]int{0: 4, 25: -1 + 3} {
+		r := closing(t, baseline(t), 270)
+		r.rate = rate
+		r.until("pausing", 0.3)
+		for r.out.Enable {
+			r.step()
+		}
+		cut := r.door.Counts()
+		r.pulsesAtRest(3, 7, 14, 20)
+		if got := r.door.Counts() - cut; got != want {
+			t.Errorf("at %g pulses a second: counted %+d, expected %+d", rate, got, want)
+		}
+	}
+}
+
 // A motor that labours is cut while its door still goes up: that counts up for a moment more,
 // where one that has stood is thrown back at once.
 func TestHeldUpOnTheWayIsCountedOn(t *testing.T) {

@@ -22,6 +22,7 @@
 #define CATCHES_UP_US 1000000 /* a curtain that goes down may be behind its drive until then */
 #define RUNS_DOWN_UM 30000    /* so far it may come down after the cut, and hang on its cable */
 #define THROWS_BACK_UM 25000  /* so far a curtain that its cable throws back goes up and down in all */
+#define TURNS_US 60000        /* without a pulse a closing curtain that had slowed down has turned */
 #define DEAD_MA 200           /* any motor that is driven takes more */
 
 /* A curtain that was driven against something goes on, after the drive is cut, while
@@ -36,7 +37,7 @@
     X(CATCHES_UP) X(CURRENT_AFTER) X(CURRENT_TIME) X(EDGE_GIVES) X(FLASH_TIME) X(GRACE_CLOSING) \
     X(GRACE_OPENING) X(LAG) X(LEAD) X(MOTOR_GIVES) X(PAUSE) X(RUN_OUT) X(SLOWED_SPAN) \
     X(SLOWS_TO) X(SLOW_TRAVEL) X(STALL_CLOSING) X(STALL_OPENING) X(STALL_SLOW) X(STANDS) \
-    X(SUPPLY_SPAN) X(TRAVEL_LIMIT) X(WAKING)
+    X(SUPPLY_SPAN) X(TRAVEL_LIMIT) X(TURNS) X(WAKING)
 
 static struct {
 #define X(name) int name;
@@ -660,8 +661,11 @@ static void ended(int event, int dir, bool stood)
     } else if (dir < 0 && (event == DOOR_EV_HELD_UP || (event == DOOR_EV_FLOOR && held_up()))) {
         r->met = true;
         r->gives = t.MOTOR_GIVES;
-    } else if (dir < 0 && (event == DOOR_EV_FLOOR || event == DOOR_EV_STALL)) {
+    } else if (dir < 0 && (event == DOOR_EV_FLOOR || event == DOOR_EV_STALL || (event == DOOR_EV_SLOWED && r->quiet >= t.TURNS))) {
         r->met = true;
+    } else if (dir < 0 && event == DOOR_EV_SLOWED) { /* it may come down yet */
+        r->met = true;
+        r->gives = t.MOTOR_GIVES;
     }
     r->arrived = dir > 0 && d.known && d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)) &&
                  (stall || event == DOOR_EV_AT_TOP);
