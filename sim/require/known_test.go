@@ -590,6 +590,23 @@ func TestDoorThatOpensToAJamThatWasTaught(t *testing.T) {
 	both(t, "alarm", "ended", opens(14), opens(13.5))
 }
 
+// Such a door goes down again from there at a press: it is open for all that it can know. One that has
+// the true travel on record, or that stands lower, knows better.
+func TestDoorThatClosesFromAJamThatWasTaught(t *testing.T) {
+	closes := func(pulses int, until float64) story {
+		c := &afterwards{teacher{clerk{sealed: true, newValue: pulses}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			running(1.7, 6.4, up)(s, out)
+			running(9.5, 12.6, down)(s, out) // cut as it meets the floor
+			running(16, until, up)(s, out)
+			running(21, 22, down)(s, out)
+		}, 0}}
+		return story{height: -1, seconds: 23, store: c, actions: []sim.Action{press(1.6), teach(1.6, 0.5), press(9.4), press(15.9), press(20.9)},
+			faults: []sim.Scheduled{kind(t, "added-friction", map[string]float64{"force": 900, "low-end": 1.2, "high-end": 1.5}, 0, 9)}}
+	}
+	both(t, "no-surprise", "way", closes(243, 19.7), closes(360, 19.7))
+	both(t, "no-surprise", "way", closes(243, 19.7), closes(243, 19))
+}
+
 // A door that turns at the floor once, and stays there at the next press, has come back; one that
 // turns each time has not, however often it has been down for a moment. Nor has one that goes up
 // again by itself once it has stood.

@@ -32,7 +32,7 @@ func (w *wayMonitor) misled(t *bayTruth) bool {
 // started: a run begins.
 func (w *wayMonitor) started(t *bayTruth, dir int, now int64) {
 	w.caught = w.caught && t.count.doubt
-	if dir > 0 || t.askedDir >= 0 || w.taught || w.asked || w.caught || w.misled(t) {
+	if dir > 0 || t.askedDir >= 0 || w.taught || w.asked || w.caught || w.misled(t) || t.teach.reached(t) {
 		return
 	}
 	t.m[wayClause].note(t.bay.Height-(t.full-wayShort), now)
