@@ -298,7 +298,7 @@ func (d *Door) guards(in *sim.Inputs, edge edgeClass) uint32 {
 	amps := d.fullAmps(in)
 	return bit(permitted(in), gdPermitted) | bit(d.supply.full() && d.supply.sum < l.supplyFloor, gdSupply) |
 		bit(d.known, gdKnown) | bit(near, gdNearZero) |
-		bit(d.known && d.count >= d.travel-l.topWindow && d.count <= d.travel+l.overrun, gdNearTop) |
+		bit(d.known && d.count >= d.travel-l.topWindow && (d.count <= d.travel+l.overrun || d.run.floored), gdNearTop) |
 		bit(in.Sill, gdSill) | bit(edge != edgeFaulty, gdEdgeSound) |
 		bit(d.travel > 0, gdTaught) | bit(in.Teach, gdTeach) |
 		bit(d.known && d.count >= l.least, gdPlausible) |

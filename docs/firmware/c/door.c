@@ -564,7 +564,7 @@ static SELDOM uint32_t guards(void)
     return bit(permitted(), DOOR_IF_PERMITTED) |
            bit(d.supply.n >= d.supply.slots && d.supply.sum < t.supply_floor, DOOR_IF_SUPPLY_LOW) |
            bit(d.known, DOOR_IF_COUNT_KNOWN) | bit(d.known && d.count >= -floor && d.count <= floor, DOOR_IF_NEAR_ZERO) |
-           bit(d.known && d.count >= d.travel - top && d.count <= d.travel + PULSES(OVERRUN_UM), DOOR_IF_NEAR_TOP) |
+           bit(d.known && d.count >= d.travel - top && (d.count <= d.travel + PULSES(OVERRUN_UM) || d.run.floored), DOOR_IF_NEAR_TOP) |
            bit(bench_in.sill, DOOR_IF_SILL_MADE) | bit(!edge_faulty(), DOOR_IF_EDGE_SOUND) |
            bit(d.travel > 0, DOOR_IF_TAUGHT) | bit(bench_in.teach, DOOR_IF_TEACH_ASKED) |
            bit(d.known && d.count >= PULSES(LEAST_TRAVEL_UM), DOOR_IF_PLAUSIBLE) |
