@@ -173,7 +173,8 @@ const (
 const stands = 0.10
 
 // turns is after how long without a pulse, in s, a closing curtain that has slowed down is taken
-// to have turned: one that still comes at half its speed gives one every 25 ms.
+// to have turned: one that still comes at half its speed gives one every 25 ms. Sooner it may be
+// on its way yet, as far as its slack cable lets it fall, and a count too high is worse than one too low.
 const turns = 0.06
 
 // slowsTo is the gap between two pulses, in s, after which a curtain that rises on with its
@@ -324,8 +325,6 @@ func (d *Door) ended(event, dir int, stood bool) {
 		r.met, r.gives = true, d.limits.motorGives
 	case dir < 0 && (event == evFloor || event == evStall || event == evSlowed && r.quiet >= d.limits.turns):
 		r.met = true
-	case dir < 0 && event == evSlowed: // it may come down yet
-		r.met, r.gives = true, d.limits.motorGives
 	}
 	r.arrived = dir > 0 && d.known && d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore) &&
 		(stalled || event == evAtTop)

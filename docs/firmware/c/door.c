@@ -663,9 +663,6 @@ static void ended(int event, int dir, bool stood)
         r->gives = t.MOTOR_GIVES;
     } else if (dir < 0 && (event == DOOR_EV_FLOOR || event == DOOR_EV_STALL || (event == DOOR_EV_SLOWED && r->quiet >= t.TURNS))) {
         r->met = true;
-    } else if (dir < 0 && event == DOOR_EV_SLOWED) { /* it may come down yet */
-        r->met = true;
-        r->gives = t.MOTOR_GIVES;
     }
     r->arrived = dir > 0 && d.known && d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)) &&
                  (stall || event == DOOR_EV_AT_TOP);
