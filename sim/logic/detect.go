@@ -115,6 +115,9 @@ func (d *Door) follow(in *sim.Inputs) {
 	r.hot = lasting(r.hot, hot && r.inrush == 0 && r.ticks >= d.limits.currentOff)
 	r.labours = lasting(r.labours, d.labours(in))
 	r.carries = lasting(r.carries, d.carries(in))
+	none := int(in.Current) <= d.limits.deadAmps
+	r.drew = r.drew || !none
+	r.cut = lasting(r.cut, none && r.drew)
 }
 
 // lasting counts the ticks for which something has lasted.

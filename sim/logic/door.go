@@ -141,6 +141,8 @@ type run struct {
 	inrush    int  // ticks for which a high current is not yet too high a one
 	labours   int  // ticks of a current like that of a motor that stands
 	carries   int  // ticks of a motor that drives something
+	drew      bool // the motor has taken something
+	cut       int  // ticks for which it has taken nothing since: its lead is off, or a contact
 	lag       int  // 1/1000 pulse by which the curtain has fallen behind its drive
 	fromSill  bool // it began with the sill switch made
 	met       bool // it ended against something
@@ -323,8 +325,10 @@ func (d *Door) ended(event, dir int, stood bool) {
 		r.met, r.gives = true, d.limits.edgeGives
 	case dir < 0 && (event == evHeldUp || event == evFloor && d.heldUp()):
 		r.met, r.gives = true, d.limits.motorGives
-	case dir < 0 && (event == evFloor || event == evStall || event == evSlowed && r.quiet >= d.limits.turns):
+	case dir < 0 && event == evFloor:
 		r.met = true
+	case dir < 0 && (event == evStall || event == evSlowed && r.quiet >= d.limits.turns):
+		r.met = r.cut < d.limits.currentTime // a drive that has stopped by itself has met nothing
 	}
 	r.arrived = dir > 0 && d.known && d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore) &&
 		(stalled || event == evAtTop)

@@ -64,6 +64,29 @@ func TestSlowedIsThrownBack(t *testing.T) {
 	}
 }
 
+// A lead that comes off stops the drive by itself, and the curtain coasts: nothing throws it back.
+// A sensor that has read nothing all the way tells nothing of that.
+func TestNothingIsMetByADriveThatHasStopped(t *testing.T) {
+	for taken, want := range map[float64]int{2: -4, 0: 4} {
+		r := newRig(t, baseline(t), rigTravel)
+		r.press()
+		r.in.Current = amps(taken)
+		for r.height > 270 {
+			r.step()
+		}
+		r.rate, r.in.Current = 0, 0
+		r.until("pausing", 0.3)
+		for r.out.Enable {
+			r.step()
+		}
+		cut := r.door.Counts()
+		r.pulsesAtRest(3, 7, 14, 20)
+		if got := r.door.Counts() - cut; got != want {
+			t.Errorf("after %g A: counted %+d, expected %+d", taken, got, want)
+		}
+	}
+}
+
 // A motor that labours is cut while its door still goes up: that counts up for a moment more,
 // where one that has stood is thrown back at once.
 func TestHeldUpOnTheWayIsCountedOn(t *testing.T) {

@@ -82,6 +82,8 @@ typedef struct {
     int inrush;     /* ticks for which a high current is not yet too high a one */
     int labours;    /* ticks of a current like that of a motor that stands */
     int carries;    /* ticks of a motor that drives something */
+    bool drew;      /* the motor has taken something */
+    int cut;        /* ticks for which it has taken nothing since: its lead is off, or a contact */
     int lag;        /* 1/1000 pulse by which the curtain has fallen behind its drive */
     bool from_sill; /* it began with the sill switch made */
     bool met;       /* it ended against something */
@@ -431,6 +433,9 @@ static void follow_run(void)
     r->pulses += pulses;
     r->quiet = pulses ? 0 : r->quiet + 1;
     d.amps = full_current();
+    bool none = bench_in.current <= COUNTS(DEAD_MA);
+    r->drew |= !none;
+    r->cut = (none & r->drew) ? r->cut + 1 : 0;
     bool settled = r->ticks >= t.CURRENT_AFTER; /* the inrush is over */
     bool hot = too_hot();
     r->inrush = inrush(hot);
@@ -661,8 +666,10 @@ static void ended(int event, int dir, bool stood)
     } else if (dir < 0 && (event == DOOR_EV_HELD_UP || (event == DOOR_EV_FLOOR && held_up()))) {
         r->met = true;
         r->gives = t.MOTOR_GIVES;
-    } else if (dir < 0 && (event == DOOR_EV_FLOOR || event == DOOR_EV_STALL || (event == DOOR_EV_SLOWED && r->quiet >= t.TURNS))) {
+    } else if (dir < 0 && event == DOOR_EV_FLOOR) {
         r->met = true;
+    } else if (dir < 0 && (event == DOOR_EV_STALL || (event == DOOR_EV_SLOWED && r->quiet >= t.TURNS))) {
+        r->met = r->cut < t.CURRENT_TIME; /* a drive that has stopped by itself has met nothing */
     }
     r->arrived = dir > 0 && d.known && d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)) &&
                  (stall || event == DOOR_EV_AT_TOP);
