@@ -5,7 +5,7 @@ import "math"
 // pace is how fast a curtain has come down over the last paceSpan of this run. Pulses tell it no
 // sooner: at 5 mm each a span of 0.16 s has seven at 0.24 m/s, and a shorter one is off by a quarter.
 type pace struct {
-	ring     [32]float64 // m: heights, a tick each
+	ring     [160]float64 // m: heights, a tick each, of 1 ms at least
 	n, at    int
 	span     int
 	overSpan float64 // 1/s

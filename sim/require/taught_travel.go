@@ -158,7 +158,7 @@ func (k *teachMonitor) booted(t *bayTruth) {
 // reached tells that the door stands as high as a jam at which the record on file was taken, and
 // from which nobody could tell the stop, and not at the true travel: for all that its count tells, it is open.
 func (k *teachMonitor) reached(t *bayTruth) bool {
-	return k.jam > 0 && t.bay.Height >= k.jam-openTolerance-countTolerance && !k.right(t)
+	return k.jam > 0 && math.Abs(t.bay.Height-k.jam) <= openTolerance+countTolerance && !k.right(t)
 }
 
 func (k *teachMonitor) sound(r reading) bool {

@@ -253,6 +253,7 @@ func (t *bayTruth) started(now int64) {
 	if t.held && dir == t.high { // what was interrupted was not the controller's doing
 		t.held = false
 		t.stop.rejoined(t, now)
+		t.recovery.rests = never // it has not ended after all
 		t.timeout.resumed(t)
 		t.sound.cancel(noVoltsRow)
 		t.schedule()
