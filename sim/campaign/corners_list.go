@@ -3,8 +3,7 @@ package campaign
 import "slatbench/sim"
 
 // corners are all of them. Their shares are such that in 20 000 runs with one fault at
-// most every transition of the shipped logic that they are for fires in a dozen or more:
-// TestCornersReach.
+// most every transition of the shipped logic that they are for fires: TestCornersReach.
 var corners = []corner{
 	{
 		name: "closing slowly in the cold, on a supply that stays low", share: 1,

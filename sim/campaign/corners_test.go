@@ -164,7 +164,7 @@ var cornered = []string{
 	"retracting, on late: failed",
 }
 
-// The corners among 20 000 runs, some 600, reach what they are for, and five times at least. That
+// The corners among 20 000 runs, some 800, reach what they are for, and five times at least. That
 // they also hold every requirement is a small campaign in itself.
 func TestCornersReach(t *testing.T) {
 	p, table := defaultPlan(1), shipped(t)

@@ -948,8 +948,8 @@ func TestRisingOnTheCurrentAlone(t *testing.T) {
 	}
 }
 
-// So may a door that looks for its stop: it does not ask the pulses for it. A teaching that has met
-// something and knows no count goes up like that.
+// A door that looks for its stop goes on where its motor lifts and pulses fail: it does not ask the
+// pulses for the stop. A teaching that has met something and knows no count goes up like that.
 func TestHomingOnTheCurrentAlone(t *testing.T) {
 	for _, c := range []struct {
 		climb int // pulses, before they fail

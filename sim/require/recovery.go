@@ -122,7 +122,7 @@ func (r *lockRecovery) asked(d *sideTruth, lock bool, now int64) {
 // beside a bar at its locked end, or within a tick of it: no bar is at its other end so soon. Until
 // then nobody can tell, from outside the bar, a switch that has been mended from one that still
 // sticks while the bar is held half way. Of two that were both made at a boot nobody knows which
-// one sticks, nor of one that came to be made beside the other, or as that let go, at rest, or too soon after a drive back
+// one sticks, nor of one that came to be made beside the other, or as that let go, not driven back, or too soon after a drive back
 // began for any bar to have come home: where that of the locked end lets go as the bar is driven
 // back, it may be the other.
 func (d *sideTruth) prove(in *sim.SideInputs, now int64) {
