@@ -1,9 +1,14 @@
 package rules
 
+import (
+	"slices"
+	"strings"
+)
+
 // What must be asked before an answer is given: cases that look alike, and are not.
 
 var doorApart = []Rule{
-	{"door tell apart", "After a reset it asks for the record and the sill switch; pulses that stop on the way up, for the stop, and for a motor that drives nothing; away from an obstruction, for a motor that lifts; " +
+	{"door tell apart", "After a reset it asks for the record and the sill switch; pulses that stop on the way up, for the stop, and for a motor that drives nothing; away from an obstruction, or looking for the stop, for a motor that lifts; " +
 		"where it looks for the stop or measures, for all that makes it one; winding back, for the stop and for pulses; teaching at the floor, for the old count and for a switch that works, and, without a pulse, for what the motor carries.",
 		"An answer that suits one case and is given in both is wrong in the other.", (*view).doorApart},
 	{"door stay", "An answer that leaves a state as it was says 'stay'.",
@@ -23,6 +28,8 @@ func (v *view) doorApart() {
 			v.tellsApart(s, "stall", "top confirmed", "loaded", "drawing", "at stop")
 			v.tellsApart(s, "held up", "top confirmed", "at stop")
 			v.tellsApart(s, "no motion", "at stop")
+			v.mustAsk(s, "stall", "not lifting", "loaded", "not drawing", "at stop")
+			v.mustAsk(s, "no motion", "not lifting", "at stop")
 		default:
 			v.tellsApart(s, "stall", "near top", "idling")
 			v.tellsApart(s, "held up", "near top")
@@ -50,11 +57,11 @@ func (v *view) afterPause(s int) bool {
 	return false
 }
 
-// mustAsk wants every answer to an event to ask for one of two guards.
-func (v *view) mustAsk(s int, event, one, other string) {
+// mustAsk wants every answer to an event to ask for one of some guards.
+func (v *view) mustAsk(s int, event string, guards ...string) {
 	for _, a := range v.on(s, event) {
-		if !a.asks(one) && !a.asks(other) {
-			v.answerAt(a, "asks for neither '%s' nor '%s'", one, other)
+		if !slices.ContainsFunc(guards, func(g string) bool { return a.asks(g) }) {
+			v.answerAt(a, "asks for neither '%s'", strings.Join(guards, "' nor '"))
 		}
 	}
 }
