@@ -40,6 +40,16 @@ func newLockRig(t testing.TB, table *logic.Table) *lockRig {
 	return r
 }
 
+// afterReset is the state of a side of a controller that is reset now, and wakes.
+func (r *lockRig) afterReset(side int) string {
+	fresh := logic.NewLocks(baseline(r.t), 0.010)
+	fresh.PowerOn(&r.store)
+	var out sim.Outputs
+	fresh.Tick(&r.in, &out)
+	fresh.Tick(&r.in, &out)
+	return fresh.SideState(side)
+}
+
 // doors sets the lines of both doors of a side.
 func (r *lockRig) doors(side int, down bool) {
 	for k := range 2 {
@@ -392,12 +402,7 @@ func TestStrokeIsOnRecordBeforeTheBarMoves(t *testing.T) {
 			t.Fatal("not driven in 5 s")
 		}
 	}
-	fresh := logic.NewLocks(baseline(t), 0.010)
-	fresh.PowerOn(&r.store)
-	var out sim.Outputs
-	fresh.Tick(&r.in, &out)
-	fresh.Tick(&r.in, &out)
-	if got := fresh.SideState(1); got != "failed" {
+	if got := r.afterReset(1); got != "failed" {
 		t.Errorf("after a reset at the first tick of the drive: %q, expected failed", got)
 	}
 }
@@ -607,12 +612,7 @@ func TestRequestTakenBackAfterAFailure(t *testing.T) {
 	r.step()
 	r.in.Sides[0].LockRequest = false
 	r.wait(0.05)
-	fresh := logic.NewLocks(baseline(t), 0.010)
-	fresh.PowerOn(&r.store)
-	var out sim.Outputs
-	fresh.Tick(&r.in, &out)
-	fresh.Tick(&r.in, &out)
-	if got := fresh.SideState(0); got != "failed" {
+	if got := r.afterReset(0); got != "failed" {
 		t.Errorf("after a reset: %q, expected failed", got)
 	}
 	r.in.Sides[0].UnlockRequest = true

@@ -20,6 +20,16 @@ func (r *rig) pulsesAtRest(at ...int) {
 	r.in.Pulses = 0
 }
 
+// countedAfter is what is counted, from where the enable lets go, of one pulse at each of some ticks.
+func (r *rig) countedAfter(at ...int) int {
+	for r.out.Enable {
+		r.step()
+	}
+	cut := r.door.Counts()
+	r.pulsesAtRest(at...)
+	return r.door.Counts() - cut
+}
+
 // What the seal and an obstruction give way is counted down, and what they throw back is
 // counted up: half of these pulses come while the curtain still goes down.
 func TestThrownBackIsCountedBack(t *testing.T) {
@@ -35,12 +45,7 @@ func TestThrownBackIsCountedBack(t *testing.T) {
 		r := closing(t, baseline(t), 40)
 		r.is("landing")
 		c.meet(r)
-		for r.out.Enable {
-			r.step()
-		}
-		cut := r.door.Counts()
-		r.pulsesAtRest(3, 6, 14, 20)
-		if got := r.door.Counts() - cut; got != c.want {
+		if got := r.countedAfter(3, 6, 14, 20); got != c.want {
 			t.Errorf("%s: counted %+d, expected %+d", c.name, got, c.want)
 		}
 	}
@@ -53,12 +58,7 @@ func TestSlowedIsThrownBack(t *testing.T) {
 		r := closing(t, baseline(t), 270)
 		r.rate = rate
 		r.until("pausing", 0.3)
-		for r.out.Enable {
-			r.step()
-		}
-		cut := r.door.Counts()
-		r.pulsesAtRest(3, 7, 14, 20)
-		if got := r.door.Counts() - cut; got != want {
+		if got := r.countedAfter(3, 7, 14, 20); got != want {
 			t.Errorf("at %g pulses a second: counted %+d, expected %+d", rate, got, want)
 		}
 	}
@@ -76,12 +76,7 @@ func TestNothingIsMetByADriveThatHasStopped(t *testing.T) {
 		}
 		r.rate, r.in.Current = 0, 0
 		r.until("pausing", 0.3)
-		for r.out.Enable {
-			r.step()
-		}
-		cut := r.door.Counts()
-		r.pulsesAtRest(3, 7, 14, 20)
-		if got := r.door.Counts() - cut; got != want {
+		if got := r.countedAfter(3, 7, 14, 20); got != want {
 			t.Errorf("after %g A: counted %+d, expected %+d", taken, got, want)
 		}
 	}
