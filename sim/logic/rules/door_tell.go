@@ -9,6 +9,8 @@ var doorTell = []Rule{
 		"People act on the number.", (*view).doorAlarm},
 	{"door count", "The count becomes zero only at the floor of a teaching, or at one that lies lower than the count says; it becomes the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it; nothing else but 'moved', pulses that stop as the motor drives nothing, and a record that the switch contradicts, doubts it.",
 		"Down is said by the count, and a run up ends by it.", (*view).doorCount},
+	{"door cap", "A table that lowers a count above the travel ('cap') where a run up has met the stop does so in every answer that takes the stop for met: the motor held up, or pulses that stop, where a known count confirms it. One that does so nowhere is of another design, and is not asked.",
+		"Where it is left out, a count that is too high stays so, and the door turns at every floor from then on.", (*view).doorCap},
 	{"door lamp", "The lamp is out at rest and on while the door moves or is about to; in a state that only teaching leads to it flashes.",
 		"It is all that people beside the door have.", (*view).doorLamp},
 	{"door duty", "Up goes at full duty but while measuring; down at the closing duty where it slows near the floor, else slowly.",
@@ -148,6 +150,36 @@ func (v *view) measuring() {
 			}
 		}
 	}
+}
+
+// doorCap: the ways to meet the stop are seldom met alike (another current, a press in between), but
+// the count that is too high is the same in all of them.
+func (v *view) doorCap() {
+	var leaves []*answer
+	caps := false
+	v.each(v.up, func(s int) {
+		for i := range v.gives[s] {
+			switch a := &v.gives[s][i]; {
+			case !v.meetsStop(a):
+			case a.does("cap"):
+				caps = true
+			default:
+				leaves = append(leaves, a)
+			}
+		}
+	})
+	if !caps {
+		return
+	}
+	for _, a := range leaves {
+		v.answerAt(a, "has met the stop, and leaves a count above the travel as it is, which others lower there")
+	}
+}
+
+// meetsStop tells that a run up has come to the stop, by a count that is known. One that ends
+// before the stop, or after a time, has met nothing.
+func (v *view) meetsStop(a *answer) bool {
+	return (a.On == "stall" || a.On == "held up") && a.asks("near top") && !fallen(a) && v.open(a.to)
 }
 
 func (v *view) doorLamp() {

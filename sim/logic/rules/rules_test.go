@@ -143,6 +143,33 @@ func TestFailedLockSettlesApart(t *testing.T) {
 	}
 }
 
+// A table that caps a count at the stop does so however the stop is met: each cap that is left out is
+// told of, and nothing else is. One that caps nowhere is of another design.
+func TestCapInEveryAnswerAtTheStop(t *testing.T) {
+	dropped := 0
+	for _, u := range mutants(t) {
+		if !strings.HasSuffix(u.Text, "action 'cap' dropped") {
+			continue
+		}
+		dropped++
+		if len(u.Breaks) != 1 || u.Breaks[0].Rule != "door cap" {
+			t.Errorf("%s: breaks %v", u.Text, u.Breaks)
+		}
+	}
+	if dropped != 6 {
+		t.Errorf("%d caps are dropped, not two ways of meeting the stop in three states", dropped)
+	}
+
+	l := &scenarios.Loader{Shipped: scenarios.Shipped()}
+	floorOnly, err := l.LoadLogic("logic/floor-only.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range rules.Check(floorOnly) {
+		t.Error(f)
+	}
+}
+
 // breaks lists what a mistake breaks, by how it reads.
 func breaks(t *testing.T, text string) (list []string) {
 	t.Helper()
