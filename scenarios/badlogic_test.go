@@ -287,8 +287,9 @@ type forgetful struct{ *logic.Locks }
 
 func (f *forgetful) PowerOn(store *sim.Store) {
 	found := *store
-	for i := range found[24:26] {
-		found[24+i] = min(found[24+i], 1)
+	for side := range 2 {
+		at := logic.StrokeAt + side
+		found[at] = min(found[at], logic.StrokeOn)
 	}
 	f.Locks.PowerOn(&found)
 }

@@ -2,7 +2,6 @@ package scenarios
 
 import (
 	"fmt"
-	"slices"
 	"testing"
 
 	"slatbench/sim/require"
@@ -18,18 +17,15 @@ faults:
 
 // The unlocked end switch sticks while the bar is home, a lock request comes, and something holds
 // the bar on its way back. Nobody can tell that from an actuator that does not move, and the doors
-// are freed at the next unlock request: so the bar is turned before it has left its clear zone.
+// are freed at the next unlock request: so the bar is turned before it has left its clear zone, and
+// nothing is violated; nor need anybody be told, since nobody can tell.
 func TestBarThatIsHeldOnItsWayBack(t *testing.T) {
 	for from := 1200; from <= 1800; from += 50 {
 		for at := 4; at <= 24; at += 4 {
-			r := mustRun(t, aRun+fmt.Sprintf(heldBar, from, at))
-			i := slices.IndexFunc(r.Requirements, func(j Judged) bool { return j.ID == "lock-interlock" })
-			if j := r.Requirements[i]; j.Verdict != require.Holds {
-				t.Errorf("held at %d mm from %d ms on: lock-interlock %s is %v", at, from, j.Clause, j.Verdict)
-			}
-			for _, j := range r.Requirements { // nor can anybody tell of it
-				if j.Verdict == require.Violated {
-					t.Errorf("held at %d mm from %d ms on: %s %s is violated", at, from, j.ID, j.Clause)
+			for _, j := range mustRun(t, aRun+fmt.Sprintf(heldBar, from, at)).Requirements {
+				tried := j.Verdict == require.Holds || j.ID != "lock-interlock"
+				if j.Verdict == require.Violated || !tried {
+					t.Errorf("held at %d mm from %d ms on: %s %s is %v", at, from, j.ID, j.Clause, j.Verdict)
 				}
 			}
 		}

@@ -78,7 +78,7 @@ func (l *Locks) PowerOn(store *sim.Store) {
 		s := &l.sides[i]
 		*s = sideLock{machine: s.machine, outputs: s.outputs, lockWas: true, unlockWas: true}
 		s.machine.reset()
-		s.noted = store[strokeAt+i]
+		s.noted = store[StrokeAt+i]
 		s.interrupted, s.doubted = s.noted != 0, s.noted == strokeDoubted
 		s.heard.noted = store[heardAt+i]
 		s.heard.doubted = s.heard.noted
@@ -162,7 +162,7 @@ func (l *Locks) note(i int, o *lockState) {
 	s := &l.sides[i]
 	known := byte(0)
 	if o.drive != 0 || o.lamp == lampFlash && !o.permit {
-		if known = strokeOn; s.doubted {
+		if known = StrokeOn; s.doubted {
 			known = strokeDoubted
 		}
 	}
@@ -170,7 +170,7 @@ func (l *Locks) note(i int, o *lockState) {
 		return
 	}
 	s.noted = known
-	l.pen.put(strokeAt+i, known)
+	l.pen.put(StrokeAt+i, known)
 }
 
 // hear listens to the doors of a side, and keeps on record which of them a reset must not believe.

@@ -7,6 +7,9 @@ import (
 	"slatbench/sim"
 )
 
+// StrokeAt is where the store of the locks keeps, a byte a side, what is not known of the bar.
+const StrokeAt = 24
+
 // Layout of the store. A record is three bytes and their checksum.
 //
 // The taught travel is kept twice. Teaching writes over the older copy only, so
@@ -18,14 +21,13 @@ const (
 	travelA    = 0
 	travelB    = 8
 	restAt     = 16
-	strokeAt   = 24 // lock controller, one byte a side: what is not known of the bar
-	heardAt    = 26 // so too: the doors that are doubted, a bit for each
+	heardAt    = 26 // lock controller, after StrokeAt: a byte a side, of the doors that are doubted, a bit for each
 	recordSize = 7
 )
 
-// What a side's byte says. Any other value is one that was torn, and says the same as strokeOn.
+// What a side's byte at StrokeAt says, 0 that all is known. Any other value is one that was torn, and says the same as StrokeOn.
 const (
-	strokeOn      = 1 // a stroke is under way, or the lock has failed
+	StrokeOn      = 1 // a stroke is under way, or the lock has failed
 	strokeDoubted = 2 // and the switch of the unlocked end is doubted
 )
 
