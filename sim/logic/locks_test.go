@@ -671,6 +671,43 @@ func TestDoubtOutlastsAReset(t *testing.T) {
 	}
 }
 
+// Losing power as the doubt is written down leaves some bits of the byte old and some new. None of these
+// mixtures may say that no stroke is under way: beside a switch that sticks the doors would be freed.
+func TestTornDoubtStillTellsOfTheStroke(t *testing.T) {
+	r := newLockRig(t, baseline(t))
+	r.lock(0)
+	r.until(0, "locked", 3)
+	r.sticks(true, false)
+	r.wait(0.1)
+	r.in.Sides[0].UnlockRequest = true
+	torn := 0
+	for range 60 {
+		before := r.store
+		r.sticks(true, false)
+		r.step()
+		was, now := before[logic.StrokeAt], r.out.Byte
+		if !r.out.Write || r.out.WriteAt != logic.StrokeAt || was == 0 || now == 0 {
+			continue
+		}
+		torn++
+		after, tried := r.store, [256]bool{}
+		for changed := range 256 {
+			found := was&^byte(changed) | now&byte(changed)
+			if tried[found] {
+				continue
+			}
+			tried[found], r.store[logic.StrokeAt] = true, found
+			if got := r.afterReset(0); got != "failed" {
+				t.Errorf("%d written over %d, and %d found: %q after a reset", now, was, found, got)
+			}
+		}
+		r.store = after
+	}
+	if torn != 1 {
+		t.Errorf("written %d times, and once is doubted", torn)
+	}
+}
+
 func TestSidesAreIndependent(t *testing.T) {
 	r := newLockRig(t, baseline(t))
 	r.doors(1, false)

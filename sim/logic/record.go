@@ -25,10 +25,14 @@ const (
 	recordSize = 7
 )
 
-// What a side's byte at StrokeAt says, 0 that all is known. Any other value is one that was torn, and says the same as StrokeOn.
+// What a side's byte at StrokeAt says, 0 that all is known. It is one byte without a check: where power fails as it is
+// written, each of its bits is the old or the new one, and these words have their bits so that no such mixture of two
+// that tell of a stroke says 0. Any other value says the same as StrokeOn.
+//
+// The bytes at heardAt have a bit for each door, and a mixture says of each what was so just before or after.
 const (
-	StrokeOn      = 1 // a stroke is under way, or the lock has failed
-	strokeDoubted = 2 // and the switch of the unlocked end is doubted
+	StrokeOn      = 1            // a stroke is under way, or the lock has failed
+	strokeDoubted = StrokeOn | 2 // and the switch of the unlocked end is doubted
 )
 
 // record is a serial number and a value.

@@ -33,11 +33,12 @@ static struct {
     int now; /* ticks since the reset */
 } locks;
 
-/* What a side's byte on record says. Any other value is one that was torn, and says the
- * same as STROKE_ON. */
+/* What a side's byte on record says. A byte that was torn has some bits of the old word and
+ * some of the new: no such mixture of these two says 0, that all is known. Any other value says
+ * the same as STROKE_ON. */
 enum {
-    STROKE_ON = 1,     /* a stroke is under way, or the lock has failed */
-    STROKE_DOUBTED = 2 /* and the switch of the unlocked end is doubted */
+    STROKE_ON = 1,                 /* a stroke is under way, or the lock has failed */
+    STROKE_DOUBTED = STROKE_ON | 2 /* and the switch of the unlocked end is doubted */
 };
 
 /* The times of the tuning in ticks, made once after a reset. */
