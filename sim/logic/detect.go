@@ -232,10 +232,15 @@ func (d *Door) slowed() bool {
 }
 
 // heldUp tells that the motor has taken too much for long enough. A door that is heavy, and
-// goes, takes as much for a moment as one that stands.
+// goes up, takes as much for a moment as one that stands: while it gives pulses it is let go on, for as long
+// as a door may take to start. So noise on the encoder's wire keeps no motor driven that stands.
 func (d *Door) heldUp() bool {
-	return d.run.hot >= d.limits.currentTime || d.run.labours >= d.limits.graceUp
+	r, l := &d.run, &d.limits
+	return r.hot >= l.currentTime && (r.dir < 0 || d.stands()) || r.labours >= l.graceUp
 }
+
+// stands tells that a curtain that is driven up gives no pulses, or has not given one yet.
+func (d *Door) stands() bool { return d.run.quiet >= d.limits.stands }
 
 func (d *Door) runEvents() uint32 {
 	stalled, still := d.stalled()
@@ -275,10 +280,10 @@ func (d *Door) moved(in *sim.Inputs) bool {
 }
 
 // atStop tells whether what holds the motor up can be the open stop: it carries more
-// than a curtain, and it has not only just begun to lift one off the sill.
+// than a curtain, which stands, and it has not only just begun to lift one off the sill.
 func (d *Door) atStop(in *sim.Inputs) bool {
 	low := d.run.fromSill && d.run.pulses < d.limits.least
-	return d.fullAmps(in) > d.limits.loadedAmps && !in.Sill && !low
+	return d.fullAmps(in) > d.limits.loadedAmps && !in.Sill && !low && d.stands()
 }
 
 // sillWorks tells that the sill switch has been seen both ways, and that it has not stayed

@@ -337,9 +337,42 @@ func TestCurrentWhileOpening(t *testing.T) {
 	r.in.Current = amps(15)
 	r.wait(0.5)
 	r.is("opening")
-	r.in.Current = amps(17)
-	r.about("current time", r.until("between", 1), 0.080, 0.005)
+	r.rate, r.in.Current = 0, amps(17)
+	r.about("no pulse", r.until("between", 1), 0.10, 0.02)
 	r.hears(sim.StalledOpening)
+}
+
+// A jam that hardly lets the door by makes its motor labour, and pulses come yet: it is let go on
+// for a while, and where it does not come free it is held up, but not by the stop. So is a door that
+// looks for the stop, which stands there.
+func TestJamThatLetsTheDoorBy(t *testing.T) {
+	for _, c := range []struct {
+		known        bool
+		rate, labour float64 // pulses a second; s, after which the door is free again
+		after        float64 // s, after which it is held up
+		want         string
+	}{
+		{true, 12, 0.6, 0, "opening"}, {true, 12, 9, 0.8, "between"}, {true, 0, 9, 0.1, "between"},
+		{false, 12, 0.6, 0, "homing"}, {false, 12, 9, 0.8, "between"}, {false, 0, 9, 0.1, "open"},
+	} {
+		r := newRig(t, baseline(t), 100)
+		if !c.known { // it has moved at rest
+			r.pulsesAtRest(60, 61, 62, 63)
+		}
+		r.press()
+		r.in.Current = amps(6)
+		r.wait(1)
+		r.rate, r.in.Current = c.rate, amps(17)
+		if c.after == 0 {
+			r.wait(c.labour)
+			r.rate, r.in.Current = 70, amps(6)
+			r.wait(0.5)
+			r.is(c.want)
+			continue
+		}
+		r.about(c.want, r.until(c.want, 1.5), c.after, 0.04)
+		r.hears(sim.StalledOpening)
+	}
 }
 
 func TestFloorBySillAndEdge(t *testing.T) {

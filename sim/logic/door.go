@@ -170,8 +170,8 @@ const (
 	motorGives = 0.05
 )
 
-// stands is after how long without a pulse, in s, a curtain that is driven up and has moved
-// is taken to stand: the slowest door gives one every 50 ms.
+// stands is after how long without a pulse, in s, a curtain that is driven up
+// is taken to stand: the slowest door gives one every 50 ms, one that a jam hardly lets by every 90 ms.
 const stands = 0.10
 
 // turns is after how long without a pulse, in s, a closing curtain that has slowed down is taken

@@ -91,7 +91,7 @@ func TestHeldUpOnTheWayIsCountedOn(t *testing.T) {
 		r.in.Current = amps(5)
 		r.wait(0.12)
 		r.in.Current = amps(17)
-		r.until("between", 0.2)
+		r.until("between", 1)
 		cut := r.door.Counts()
 		r.pulsesAtRest(1, 4, 12)
 		if got := r.door.Counts() - cut; got != want {

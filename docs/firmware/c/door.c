@@ -487,9 +487,16 @@ static bool slowed(void)
     return d.speed.sum * 100 < min(max(d.speed_most * SLOWED_TO_PERCENT, d.least), d.most);
 }
 
-/* The motor has taken too much for long enough. A door that is heavy, and goes, takes as
- * much for a moment as one that stands. */
-static bool held_up(void) { return (d.run.hot >= t.CURRENT_TIME) | (d.run.labours >= t.GRACE_OPENING); }
+/* A curtain that is driven up gives no pulses, or has not given one yet. */
+static bool stands(void) { return d.run.quiet >= t.STANDS; }
+
+/* The motor has taken too much for long enough. A door that is heavy, and goes up, takes as
+ * much for a moment as one that stands: while it gives pulses it is let go on for a while. */
+static bool held_up(void)
+{
+    bool hot = (d.run.hot >= t.CURRENT_TIME) & ((d.run.dir < 0) | stands());
+    return hot | (d.run.labours >= t.GRACE_OPENING);
+}
 
 static SELDOM uint32_t late_events(void)
 {
@@ -547,12 +554,12 @@ static uint32_t events(void)
     return e | run_events() | (d.drive > 0 ? up_events() : down_events());
 }
 
-/* What holds the motor up can be the open stop: it carries more than a curtain, and it
- * has not only just begun to lift one off the sill. */
+/* What holds the motor up can be the open stop: it carries more than a curtain, which stands,
+ * and it has not only just begun to lift one off the sill. */
 static bool at_stop(void)
 {
     bool low = d.run.from_sill && d.run.pulses < PULSES(LEAST_TRAVEL_UM);
-    return full_current() > COUNTS(LOADED_CURRENT_MA) && !bench_in.sill && !low;
+    return full_current() > COUNTS(LOADED_CURRENT_MA) && !bench_in.sill && !low && stands();
 }
 
 /* The sill switch has been seen both ways, and has not stayed made while this run came
