@@ -12,8 +12,8 @@ import (
 // hardly ever: several things that must come together, some within a tenth of a second.
 // What it does not name is as in any other run.
 type corner struct {
-	name   string // what comes together
-	share  float64
+	name   string  // what comes together
+	share  float64 // how often, against the other corners
 	steps  []cornerStep
 	wrongs []cornerWrong
 
@@ -170,7 +170,7 @@ func (a *author) cornerWrong(w *cornerWrong, bay int, at []float64) {
 // cornerDistributions are the rows of the list about corners.
 func cornerDistributions() []Distribution {
 	list := []Distribution{
-		{"corners", "runs that are one, if the plan allows any: no fault too many, none of a kind that was not asked for", "", cornerLaw.String()},
+		{"corners", "runs that are one, if the plan allows any (no fault too many, none of a kind that was not asked for); what follows is where it allows all", "", cornerLaw.String()},
 		{"corners", "bay, any of the truck's: it alone acts, all others are down, nothing is locked, all is taught", "", "equal shares"},
 		{"corners", "presses after the last step", "presses", cornerMoreLaw.String()},
 		{"corners", "from that step or a press to the next press", "s", cornerGapLaw.String()},
@@ -184,7 +184,7 @@ func cornerDistributions() []Distribution {
 	}
 	for i := range corners {
 		k := &corners[i]
-		list = append(list, Distribution{"corners", k.name, "", fmt.Sprintf("%g of %g shares: %s", k.share, total, k.words())})
+		list = append(list, Distribution{"corners", k.name, "", fmt.Sprintf("%.2f %% of runs: %s", float64(cornerLaw)*k.share/total, k.words())})
 	}
 	return list
 }
