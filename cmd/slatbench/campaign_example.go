@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 
 	"slatbench/model"
@@ -19,8 +20,9 @@ import (
 // one takes seconds, and nobody reads hundreds.
 const mostExamples = 20
 
-// writeExamples writes a scenario for each of the most likely violations, into the
-// folder that was asked for, as far as it is not interrupted.
+// writeExamples writes a scenario for each of the first violations, into the folder that
+// was asked for, as far as it is not interrupted. Those that come to the same simplest
+// case share its file.
 func (r *campaignResult) writeExamples(ctx context.Context, errs io.Writer) error {
 	folder := r.flags.examples
 	if folder == "" || r.interrupted || len(r.violations) == 0 {
@@ -48,6 +50,7 @@ func (r *campaignResult) writeExamples(ctx context.Context, errs io.Writer) erro
 	}
 	close(next)
 	crew.Wait()
+	written := map[string]string{} // scenarios, without their comments, and their files
 	for i := range list {
 		if texts[i] == "" && failed[i] == nil { // interrupted
 			continue
@@ -56,13 +59,25 @@ func (r *campaignResult) writeExamples(ctx context.Context, errs io.Writer) erro
 			tell(errs, noExample(&list[i], failed[i]))
 			continue
 		}
+		body := uncommented(texts[i])
+		if list[i].file = written[body]; list[i].file != "" {
+			continue
+		}
 		name := filepath.Join(folder, list[i].fileName())
 		if err := writeWhole(name, texts[i]); err != nil {
 			return notWritten(err)
 		}
-		list[i].file = name
+		list[i].file, written[body] = name, name
 	}
 	return nil
+}
+
+// uncommented is a scenario from its first line on that is no comment.
+func uncommented(text string) string {
+	for strings.HasPrefix(text, "#") {
+		_, text, _ = strings.Cut(text, "\n")
+	}
+	return text
 }
 
 func (v *foundViolation) fileName() string { return scenarios.CounterexampleName(v.id(), v.Kinds) }

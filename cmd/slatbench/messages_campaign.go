@@ -189,7 +189,7 @@ const (
 	headMatrix     = "By fault"
 	twoFaults      = "two faults"
 	pairsElsewhere = "pairs that break something are listed below"
-	headViolations = "Distinct violations, most likely first"
+	headViolations = "Distinct violations, one of each requirement first"
 	headSearch     = "Searched for"
 	headCoverage   = "Transitions of the logic"
 

@@ -68,6 +68,41 @@ func TestTally(t *testing.T) {
 	}
 }
 
+// One requirement that is broken again and again hides no other: the plainest violation of
+// each stands first, and the others follow by how many runs showed them.
+func TestViolationsInOrder(t *testing.T) {
+	a := campaign.NewTally()
+	index := uint64(0)
+	add := func(runs, requirement int, kinds ...string) {
+		for range runs {
+			o := outcome(require.NotExercised, math.NaN())
+			o.Results[requirement].Verdict = require.Violated
+			a.Add(with(index, kinds...), o)
+			index++
+		}
+	}
+	add(1, 1)
+	add(5, 2)
+	add(2, 2, "sunlight")
+	add(3, 2, "stuck-reel")
+	add(4, 2, "stuck-reel", "sunlight")
+	add(2, 0, "sunlight")
+	add(3, 0, "stuck-reel")
+	add(9, 0, "stuck-reel", "sunlight")
+
+	var got []string
+	for _, v := range a.Violations() {
+		got = append(got, fmt.Sprintf("%d%v%d", v.Requirement, v.Kinds, v.Violated))
+	}
+	want := []string{
+		"0[stuck-reel]3", "1[]1", "2[]5",
+		"0[stuck-reel sunlight]9", "2[stuck-reel sunlight]4", "2[stuck-reel]3", "0[sunlight]2", "2[sunlight]2",
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
 // A cell says held only after a hundred runs that put the requirement to the test.
 func TestWhatCellsSay(t *testing.T) {
 	a := campaign.NewTally()

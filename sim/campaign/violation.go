@@ -20,9 +20,9 @@ type Violation struct {
 	Unit        string
 }
 
-// Violations lists the distinct violations. The one that most runs showed comes
-// first: drawn uniformly, it is the most likely one. Equals are ordered by
-// requirement and first case.
+// Violations lists the distinct violations. First stands the plainest of each requirement,
+// in their order, so that one that is broken again and again hides no other; then the
+// others, the one that most runs showed first: drawn uniformly, it is the most likely one.
 func (t *Tally) Violations() []Violation {
 	var list []Violation
 	for k, column := range t.Columns() {
@@ -45,5 +45,24 @@ func (t *Tally) Violations() []Violation {
 	slices.SortStableFunc(list, func(a, b Violation) int {
 		return cmp.Or(b.Violated-a.Violated, a.Requirement-b.Requirement, cmp.Compare(a.First, b.First))
 	})
-	return list
+	return plainestFirst(list)
+}
+
+// plainestFirst takes the violation with the fewest faults of each requirement to the
+// front; of several, the most likely.
+func plainestFirst(likely []Violation) []Violation {
+	var first []Violation
+	for i := range require.IDs {
+		at := -1
+		for j := range likely {
+			if v := &likely[j]; v.Requirement == i && (at < 0 || len(v.Kinds) < len(likely[at].Kinds)) {
+				at = j
+			}
+		}
+		if at >= 0 {
+			first = append(first, likely[at])
+			likely = slices.Delete(likely, at, at+1)
+		}
+	}
+	return append(first, likely...)
 }
