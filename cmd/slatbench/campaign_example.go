@@ -163,6 +163,9 @@ func (w *work) one(index uint64, out io.Writer) error {
 	if len(violated) > 0 {
 		return errViolated
 	}
+	if len(o.Silent) > 0 {
+		return errOnlySilent
+	}
 	return nil
 }
 

@@ -219,8 +219,11 @@ func (r *campaignResult) coverageText(s *sheet) {
 
 func (r *campaignResult) verdictText(s *sheet) {
 	word, rendition := verdictWord(require.Holds)
-	if r.violated() {
+	switch {
+	case r.violated():
 		word, rendition = verdictWord(require.Violated)
+	case r.tally.Silent.Runs > 0:
+		rendition = odd
 	}
 	word = strings.ToUpper(word)
 	width := len(word)

@@ -238,6 +238,8 @@ func (w *work) finish(ctx context.Context, o campaignOutputs, out, errs io.Write
 		return r.interruption()
 	case w.tally.Failed > 0:
 		return notPlayed(w.tally.Failed, w.tally.Error, w.replay(w.tally.First))
+	case w.tally.Silent.Runs > 0:
+		return onlySilent(w.tally.Silent.Runs, w.replay(w.tally.Silent.First))
 	}
 	return nil
 }

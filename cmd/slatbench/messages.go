@@ -168,7 +168,8 @@ makes its trials and prints each with its figures against the test's limits.
 "each bay" stands for all bays.
 
 Exit codes: 0 all holds, 1 a requirement or an expectation is violated or a trial
-misses a limit, 2 bad input or usage.`,
+misses a limit, 2 bad input or usage, or nothing is violated and a controller from
+outside went silent.`,
 	`slatbench run
 slatbench run morning-stop --report morning-stop.html
 slatbench run standards/force-en12453.yaml --report force.html

@@ -55,8 +55,9 @@ changing near misses little by little: docs/search.md. What it finds is made sim
 and written as a scenario, into the folder counterexamples where none is named. Its
 runs are in no count, no bound and no cell of the matrix.
 
-Exit codes: 0 no violation, 1 a requirement is violated, 2 bad input or usage, or
-ended before its time without a violation.`,
+Exit codes: 0 no violation, 1 a requirement is violated; without a violation 2, where
+it was ended before its time, runs could not be played or a controller from outside
+went silent; 2 too for bad input or usage.`,
 	`slatbench campaign --runs 2000
 slatbench campaign --logic my-logic.yaml --time "10 min" --db my.db
 slatbench campaign --faults 2 --runs 100000 --db pairs.db --report pairs.html

@@ -96,6 +96,14 @@ func silentSentence(where string, runs int, why string) string {
 	return fmt.Sprintf("controller of %s went silent in %s: %s", where, runsText(runs), why)
 }
 
+// errOnlySilent and onlySilent: of a controller that has failed as a whole too little was judged
+// to say that all holds. What it was the report has told.
+var errOnlySilent = wrong{"nothing is violated, but a controller went silent", ""}
+
+func onlySilent(runs int, replay string) error {
+	return wrong{"nothing is violated, but controllers went silent in " + runsText(runs), "the first of them: " + replay}
+}
+
 // silentFurther counts what is beyond the ways of going silent that are told apart.
 func silentFurther(n int) string {
 	return "controllers went silent for further reasons, counted in " + runsText(n)

@@ -105,8 +105,11 @@ func (f *runFlags) run(in io.Reader, out, errs io.Writer) error {
 	if err := f.report(sc, result, out, errs); err != nil {
 		return err
 	}
-	if result.Violated() {
+	switch {
+	case result.Violated():
 		return errViolated
+	case len(result.Silent) > 0:
+		return errOnlySilent
 	}
 	return nil
 }

@@ -209,8 +209,11 @@ func (r *sheet) figures() {
 
 func (r *sheet) verdict() {
 	word, rendition := verdictWord(require.Holds)
-	if r.result.Violated() {
+	switch {
+	case r.result.Violated():
 		word, rendition = verdictWord(require.Violated)
+	case len(r.result.Silent) > 0:
+		rendition = odd
 	}
 	word = strings.ToUpper(word)
 	width := len(word)

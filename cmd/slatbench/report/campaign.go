@@ -142,8 +142,11 @@ func (c *Campaign) Write(w io.Writer) error {
 	if n := c.Tally.SilencedElse; n > 0 {
 		p.SilentMore = count(n)
 	}
-	if c.Violated {
+	switch {
+	case c.Violated:
 		p.Mark = "bad"
+	case c.Tally.Silent.Runs > 0: // it was not there to be judged
+		p.Mark = "exempt"
 	}
 	for _, f := range c.Facts {
 		p.Facts = append(p.Facts, fact{Name: f[0], Value: f[1]})

@@ -81,8 +81,11 @@ func (r *Run) Write(w io.Writer) error {
 		Style: template.CSS(styleText), Kind: "run", Title: r.Result.Scenario, Replay: r.Replay,
 		Caution: cautionShort, Cautions: cautions, Mark: "ok", Verdict: "Holds",
 	}
-	if r.Result.Violated() {
+	switch {
+	case r.Result.Violated():
 		p.Mark, p.Verdict = "bad", "Violated"
+	case len(r.Result.Silent) > 0: // it was not there to be judged
+		p.Mark = "exempt"
 	}
 	r.requirements(p)
 	r.expectations(p)
