@@ -266,7 +266,8 @@ func TestTravelWithNoiseOnTheWire(t *testing.T) {
 }
 
 // A jam on the way up nobody can tell from the stop: what had come over the wire from the floor to it
-// is a travel. What a door that was still on its way had counted is none.
+// is a travel. What a door that was still on its way had counted is none, nor is it where the motor
+// runs free, its release open, and only the curtain stands: what it takes tells that from the stop.
 func TestTravelUpToAJam(t *testing.T) {
 	jam := kind(t, "added-friction", map[string]float64{"force": 900, "low-end": 1.2, "high-end": 1.5}, 0, 0)
 	taught := func(pulses int, until float64, faults ...sim.Scheduled) story {
@@ -275,6 +276,8 @@ func TestTravelUpToAJam(t *testing.T) {
 	}
 	both(t, "taught-travel", "record", taught(243, 8, jam), taught(220, 8, jam))
 	both(t, "taught-travel", "record", taught(243, 8, jam), taught(243, 5.4))
+	opens := func(at float64) sim.Scheduled { return kind(t, "manual-release-open", nil, at, 0) }
+	both(t, "taught-travel", "record", taught(243, 8, jam, opens(8.1)), taught(243, 8, jam, opens(7)))
 }
 
 // afterwards is a clerk that writes what it has counted once the door has come to the stop.

@@ -27,7 +27,7 @@ type teachMonitor struct {
 	lastMove int64
 	yields   float64 // pulses over the travel, as a new one first stood or power was lost
 	counted  float64 // pulses on the wire in the last run
-	whole    bool    // that run has gone up from the floor to the stop, or until something held the curtain
+	whole    bool    // that run has gone up from the floor to the stop, or until something held the curtain, and its motor
 	jam      float64 // m: where it was held, plainly short of open, as the record on file was taken; 0 if it was not
 }
 

@@ -60,7 +60,7 @@ type lastRun struct {
 	pressed bool  // a press stopped it
 	barred  bool  // the lock did
 	over    int64 // step from which nothing asks for it any more: later than end where a lead or a contact fails
-	stood   bool  // the curtain stood as it ended
+	stood   bool  // the curtain stood as it ended, and so did the motor, nearly
 }
 
 // bayTruth is what is true at one bay, brought up to date once a step while
@@ -226,7 +226,7 @@ func (t *bayTruth) stopped(dir int, now int64) {
 	t.tailOf = longAgo
 	t.before = t.last
 	t.last = lastRun{dir: dir, from: t.from, end: now, over: now, pressed: t.stop.ends(), barred: t.barred,
-		stood: math.Abs(t.bay.Speed) < stillSpeed}
+		stood: math.Abs(t.bay.Speed) < stillSpeed && now-t.light >= t.set.limit.laboured}
 	t.stop.stopped(t, now)
 	t.timeout.stopped(t, now)
 	t.stall.stopped(t, dir, now)
