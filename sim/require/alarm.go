@@ -334,7 +334,7 @@ func (c *countCheck) ends(t *bayTruth, dir int) {
 	c.backFrom = never
 	if t.hasMet(dir) {
 		c.backFrom = t.last.end
-		if !t.quiet(t.last.end) { // it may give way yet
+		if !t.quiet(t.last.end) && !t.toldLate(dir) { // it may give way yet
 			c.backFrom += t.set.limit.gives
 		}
 	}
@@ -368,6 +368,12 @@ func (t *bayTruth) hasMet(dir int) bool {
 		return true
 	}
 	return dir < 0 && t.lags(now) || dir > 0 && (now-t.light >= k.laboured || t.heavy(now))
+}
+
+// toldLate: a closing run that ends at this step has met what it has met for a while, and without the
+// sensing edge, which tells at the first touch: something springy may be throwing the curtain back by now.
+func (t *bayTruth) toldLate(dir int) bool {
+	return dir < 0 && !t.bay.EdgePressed() && t.lags(t.set.bench.Now)
 }
 
 // compare is called every tick while anything moves.

@@ -441,6 +441,16 @@ func TestCurtainThatFallsOnceItComesFree(t *testing.T) {
 	silent(t, falls(kind(t, "leaning-cargo", lean, 1.5, 1.75)), falls())
 }
 
+// Cargo slows a curtain down until its drive is cut, and it comes on down: with a deaf edge something springy
+// gives the same pulses, and has thrown the curtain back by then. One that is not slowed down has one reading.
+func TestCurtainThatIsSlowedDownUntilTheCut(t *testing.T) {
+	slows := func(force float64) story {
+		return story{height: 1.2, seconds: 9, actions: []sim.Action{press(0.5), press(1.68)}, door: driving(0.6, 1.72, down, 7, 6),
+			faults: []sim.Scheduled{kind(t, "leaning-cargo", map[string]float64{"force": force}, 1.6, 0)}}
+	}
+	silent(t, slows(240), slows(10))
+}
+
 // What has stood gives way no longer: a curtain that comes free just as the drive is cut gives the
 // pulses of one that is thrown back at once. One that was moving goes on.
 func TestCurtainThatComesFreeAsTheDriveIsCut(t *testing.T) {
