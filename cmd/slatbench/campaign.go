@@ -9,6 +9,8 @@ import (
 	"os/signal"
 	"path/filepath"
 	"runtime"
+	"slices"
+	"strconv"
 	"syscall"
 	"time"
 
@@ -85,7 +87,7 @@ func newCampaign() *cobra.Command {
 	}
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if len(args) > 0 {
-			return unknownWord("command", args[0], []string{"export"})
+			return notACampaignArgument(args[0])
 		}
 		f.searchRunsGiven = flags.Changed("search-runs")
 		f.counted, f.alone = flags.Changed("runs"), flags.Changed("index")
@@ -150,19 +152,52 @@ func (f *campaignFlags) campaign(out, errs io.Writer) error {
 	return w.finish(ctx, outputs, out, errs)
 }
 
+// kindsAsked are the kinds of fault that were asked for, each once and in the order of the
+// list, so that one campaign has one command; nil: all. None can be asked for where no
+// faults are drawn.
+func kindsAsked(only []string, faults int) ([]string, error) {
+	if only == nil {
+		return nil, nil
+	}
+	known := faultKinds()
+	for _, kind := range only {
+		if k, ok := fault.Find(kind); !ok {
+			return nil, unknownWord("kind of fault", kind, known)
+		} else if k.Event {
+			return nil, notDrawn(kind)
+		}
+	}
+	if faults == 0 {
+		return nil, wrongTogether("--only", "--faults 0")
+	}
+	return slices.DeleteFunc(known, func(kind string) bool { return !slices.Contains(only, kind) }), nil
+}
+
+// withIndex is a flag that was given and says nothing of a single run, or "".
+func (f *campaignFlags) withIndex() string {
+	for _, flag := range []struct {
+		name  string
+		given bool
+	}{{"--time", f.span != ""}, {"--db", f.db != ""}, {"--junit", f.junit != ""}, {"--report", f.page != ""},
+		{"--counterexamples", f.examples != ""}, {"--json", f.asJSON}, {"--search", f.search}} {
+		if flag.given {
+			return flag.name
+		}
+	}
+	return ""
+}
+
 // check refuses what can be refused before any file is opened.
 func (f *campaignFlags) check() error {
 	switch {
-	case f.runs == 0:
-		return badValue("runs", "0")
-	case f.runs > mostRuns:
-		return badValue("runs", "more")
+	case f.runs == 0 || f.runs > mostRuns:
+		return badValue("runs", strconv.FormatUint(f.runs, 10))
 	case f.faults < 0 || f.faults > 2:
 		return badCount("faults", f.faults)
 	case f.workers < 1 || f.workers > 1024:
 		return badCount("workers", f.workers)
-	case f.alone && (f.db != "" || f.junit != "" || f.page != "" || f.asJSON):
-		return wrongTogether("--index", "the other outputs")
+	case f.alone && f.withIndex() != "":
+		return wrongTogether("--index", f.withIndex())
 	case sameFile(f.db, f.junit):
 		return twice("--db", "--junit")
 	case sameFile(f.db, f.page):
@@ -171,13 +206,9 @@ func (f *campaignFlags) check() error {
 	if err := f.checkSearch(); err != nil {
 		return err
 	}
-	known := faultKinds()
-	for _, kind := range f.only {
-		if k, ok := fault.Find(kind); !ok {
-			return unknownWord("kind of fault", kind, known)
-		} else if k.Event {
-			return notDrawn(kind)
-		}
+	var err error
+	if f.only, err = kindsAsked(f.only, f.faults); err != nil {
+		return err
 	}
 	if f.span != "" {
 		seconds, err := scenarios.ParseQuantity(f.span, "time")

@@ -43,8 +43,6 @@ func (f *campaignFlags) checkSearch() error {
 	switch {
 	case !f.search && (f.searchRunsGiven || len(f.searchFor) > 0):
 		return needsFlag("--search-runs and --search-for", "--search")
-	case f.search && f.alone:
-		return wrongTogether("--index", "--search")
 	case f.searchRuns < 1 || f.searchRuns > mostSearchRuns:
 		return badCount("search-runs", f.searchRuns)
 	}

@@ -17,7 +17,6 @@ import (
 	"slatbench/scenarios"
 	"slatbench/sim/campaign"
 	"slatbench/sim/compare"
-	"slatbench/sim/fault"
 )
 
 // compareFlags is what the command line asks of a comparison.
@@ -160,10 +159,8 @@ func (f *compareFlags) compare(out, errs io.Writer) error {
 // check refuses what can be refused before any file is opened.
 func (f *compareFlags) check() error {
 	switch {
-	case f.runs == 0:
-		return badValue("runs", "0")
-	case f.runs > mostRuns:
-		return badValue("runs", "more")
+	case f.runs == 0 || f.runs > mostRuns:
+		return badValue("runs", strconv.FormatUint(f.runs, 10))
 	case f.faults < 0 || f.faults > 2:
 		return badCount("faults", f.faults)
 	case f.workers < 1 || f.workers > mostWorkers:
@@ -175,12 +172,9 @@ func (f *compareFlags) check() error {
 	if _, unknown := compare.KindsOf(f.outputs); unknown != "" {
 		return unknownWord("output", unknown, compare.KindNames[:])
 	}
-	for _, kind := range f.only {
-		if k, ok := fault.Find(kind); !ok {
-			return unknownWord("kind of fault", kind, faultKinds())
-		} else if k.Event {
-			return notDrawn(kind)
-		}
+	var err error
+	if f.only, err = kindsAsked(f.only, f.faults); err != nil {
+		return err
 	}
 	return wantEnding("--report", f.page, ".html")
 }

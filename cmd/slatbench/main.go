@@ -75,7 +75,7 @@ func newRoot() *cobra.Command {
 	root.SilenceErrors, root.SilenceUsage = true, true
 	root.DisableSuggestions = true // they are worded here
 	root.Args = cobra.ArbitraryArgs
-	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return noEmptyNames(c) }
+	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return noEmptyValues(c) }
 	root.RunE = func(c *cobra.Command, args []string) error {
 		if len(args) > 0 {
 			var known []string
@@ -118,16 +118,18 @@ func flagError(c *cobra.Command, err error) error {
 	return unknownFlag(unknown.GetSpecifiedName(), c.CommandPath(), known)
 }
 
-// noEmptyNames refuses a file or a folder that was asked for with an empty name, as when
-// a shell knows nothing of a variable: it would be as if it had not been asked for.
-func noEmptyNames(c *cobra.Command) (err error) {
+// noEmptyValues refuses a flag that was given an empty value, as when a shell knows nothing
+// of a variable: it would be as if the flag had not been given.
+func noEmptyValues(c *cobra.Command) (err error) {
 	c.Flags().Visit(func(f *pflag.Flag) {
 		switch value, _ := pflag.UnquoteUsage(f); {
-		case err != nil || f.Value.String() != "":
+		case err != nil || f.Value.String() != "" && f.Value.String() != "[]": // [] is an empty list
 		case value == "FILE":
 			err = emptyName(f.Name, "file")
 		case value == "DIR":
 			err = emptyName(f.Name, "folder")
+		case f.Value.Type() == "stringSlice", value == "D", value == "TEXT": // others are read, and refused as they are
+			err = emptyValue(f.Name, value)
 		}
 	})
 	return err

@@ -101,6 +101,10 @@ func emptyName(flag, what string) error {
 	return wrong{fmt.Sprintf("--%s: expected the name of a %s, and it is empty", flag, what), ""}
 }
 
+func emptyValue(flag, what string) error {
+	return wrong{fmt.Sprintf("--%s: expected %s, and it is empty", flag, what), ""}
+}
+
 func notForTests(flag string) error {
 	return wrong{flag + " is for scenarios; a standard test has no such thing", ""}
 }

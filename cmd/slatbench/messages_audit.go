@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"slatbench/sim"
+	"slatbench/sim/require"
 )
 
 // What the audit says to a person, by the rules of messages.go.
@@ -92,12 +93,23 @@ func (r *auditReport) head() []string {
 		rows[1] = counted(len(r.list), "mutant") + ", none of which had to be played"
 	}
 	if x.Broken > 0 {
-		rows = append(rows, fmt.Sprintf("in %s of the stimuli the logic itself breaks a requirement; there only the others are judged", grouped(x.Broken)))
+		rows = append(rows, fmt.Sprintf("in %s of the stimuli the logic itself breaks a requirement (%s); there only the others are judged",
+			grouped(x.Broken), strings.Join(countedIDs(x.Breaks), ", ")))
 	}
 	if f.only != "" {
 		rows = append(rows, "only mutants that read "+strconv.Quote(f.only))
 	}
 	return rows
+}
+
+// countedIDs are requirements with their counts, those of none left out.
+func countedIDs(counts []int) (list []string) {
+	for i, n := range counts {
+		if n > 0 {
+			list = append(list, require.IDs[i]+" "+grouped(n))
+		}
+	}
+	return list
 }
 
 // grouped writes a count with its thousands apart.

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"slatbench/scenarios"
 	"slatbench/sim/campaign"
 	"slatbench/sim/campaign/keep"
 	"slatbench/sim/require"
@@ -85,6 +86,14 @@ func init() {
 }
 
 func badCount(flag string, n int) error { return badValue(flag, strconv.Itoa(n)) }
+
+// notACampaignArgument says of a word after "campaign" what it may have been meant for.
+func notACampaignArgument(word string) error {
+	if scenarios.Nearest(word, []string{"export"}) != "" {
+		return unknownWord("command", word, []string{"export"})
+	}
+	return wrong{fmt.Sprintf("%q is one argument too many", word), "a logic is named by --logic; the only command here is export"}
+}
 
 func twice(a, b string) error {
 	return wrong{fmt.Sprintf("%s and %s name the same file", a, b), ""}

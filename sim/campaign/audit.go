@@ -75,6 +75,7 @@ type AuditResult struct {
 	Stimuli int       // cases of the corpus
 	Dropped int       // cases drawn that could not be played
 	Broken  int       // stimuli in which the original itself breaks a requirement
+	Breaks  []int     // stimuli in which it breaks each, in the order of require.IDs
 	Runs    int       // of mutants, and of the original in copies for them
 	Unfired []string  // answers of the original that no stimulus reached
 }
@@ -98,9 +99,13 @@ func (a *Audit) Run(ctx context.Context) (*AuditResult, error) {
 		return nil, err
 	}
 	r := &AuditResult{Audited: make([]Audited, len(list)), Stimuli: len(k.stimuli), Dropped: k.dropped, Unfired: k.unfired(a.Base)}
+	r.Breaks = make([]int, len(require.IDs))
 	for _, s := range k.stimuli {
 		if len(s.broken) > 0 {
 			r.Broken++
+		}
+		for _, id := range s.broken {
+			r.Breaks[slices.Index(require.IDs[:], id)]++
 		}
 	}
 	tell := a.teller("mutants", len(list))

@@ -102,3 +102,20 @@ func TestLampSpans(t *testing.T) {
 		t.Errorf("got %+v, want %+v", got, want)
 	}
 }
+
+// What is counted is told in the singular where it is one.
+func TestMarginsInWords(t *testing.T) {
+	rows := []struct {
+		margin float64
+		unit   string
+		want   string
+	}{
+		{1, "records", "1 record"}, {-1, "presses", "−1 press"}, {0, "presses", "0 presses"}, {2, "presses", "2 presses"},
+		{0.0821, "m", "82.1 mm"}, {-0.0333, "s", "−0.0333 s"}, {1, "s", "1 s"},
+	}
+	for _, row := range rows {
+		if got := marginText(row.margin, row.unit); got != row.want {
+			t.Errorf("%v %s: got %q, want %q", row.margin, row.unit, got, row.want)
+		}
+	}
+}

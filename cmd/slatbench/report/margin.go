@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"math"
 
 	"slatbench/sim/require"
@@ -79,5 +80,11 @@ func marginText(margin float64, unit string) string {
 	if margin < 0 && text != "0" {
 		text = "−" + text
 	}
+	if math.Abs(margin) == 1 {
+		unit = cmp.Or(oneOf[unit], unit)
+	}
 	return text + " " + unit
 }
+
+// oneOf are the units that are counted, for one of them.
+var oneOf = map[string]string{"presses": "press", "records": "record"}

@@ -281,6 +281,12 @@ func TestFullDiskWithALogLeft(t *testing.T) {
 	other := identity()
 	other.Seed = 8
 	refused(t, name, other, "is of another campaign: its seed is 7, and 8 was expected")
+	ballast := filepath.Join(dir, "ballast")
+	os.WriteFile(ballast, make([]byte, 1<<20), 0o600) // to the last page: no room for the index of the log either
+	if _, err := keep.OpenToRead(name); err == nil || !strings.Contains(err.Error(), "no space left") {
+		t.Errorf("the error is %v, want: no space left", err)
+	}
+	os.Remove(ballast)
 	if err := syscall.Mount("", dir, "", syscall.MS_REMOUNT, "size=4m"); err != nil {
 		t.Fatal(err)
 	}

@@ -17,6 +17,8 @@ const (
 	codeFull     = 13
 	codeCantOpen = 14
 	codeNotADB   = 26
+
+	codeNoRoom = codeIO | 19<<8 // the index of the log cannot be made as large as it must be
 )
 
 // HasLog tells that a log lies beside a file: a process has it open, or was killed.
@@ -35,6 +37,10 @@ func codeOf(err error) int {
 
 // worded says in one line what is wrong with a file.
 func worded(name string, err error) error {
+	var e *sqlite.Error
+	if errors.As(err, &e) && e.Code() == codeNoRoom {
+		return fmt.Errorf("cannot write %q or beside it: no space left", name)
+	}
 	switch codeOf(err) {
 	case codeBusy:
 		return fmt.Errorf("%q is in use by another process", name)
