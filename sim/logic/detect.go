@@ -271,12 +271,21 @@ func (d *Door) downEvents(in *sim.Inputs, edge edgeClass) uint32 {
 	return e
 }
 
-// moved tells that the curtain has moved with the drive at rest.
+// moved tells that the curtain has moved with the drive at rest. Two channels tell where to: it
+// has, where it lay down or stood open, and no longer does. One that sinks into its seal is no less down.
 func (d *Door) moved(in *sim.Inputs) bool {
-	if in.TwoChannels {
-		return d.state().saysDown && (d.count > d.limits.floorWindow || d.count < -d.limits.floorWindow)
+	switch {
+	case !in.TwoChannels:
+		return d.strays > strayPulses
+	case d.state().saysDown:
+		return d.count > d.limits.floorWindow
 	}
-	return d.strays > strayPulses
+	return d.run.arrived && !d.high()
+}
+
+// high tells that the count is that of a door that stands open.
+func (d *Door) high() bool {
+	return d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore)
 }
 
 // atStop tells whether what holds the motor up can be the open stop: it carries more

@@ -168,6 +168,8 @@ func TestNoMotionWhileClosingIsWoundUpAgain(t *testing.T) {
 	}
 	r.about("wound up as long as it was paid out", r.until("open", 1), 0.250, 0.015)
 	r.hears(sim.NoMotion)
+	r.door.PowerOn(&r.store) // open is what the record says, too
+	r.until("open", 1)
 }
 
 func TestNoMotionWhileOpening(t *testing.T) {
@@ -732,6 +734,33 @@ func TestTwoChannelsFollowACurtainMovedAtRest(t *testing.T) {
 	if got := r.door.Counts(); got != 90 {
 		t.Errorf("count %d, expected 90", got)
 	}
+}
+
+// A door that is open, or that a reset has found so, falls as its release is pulled: it is open no longer, and goes
+// up at the next press. What gives by less than the top window is open yet, and one that sinks into its seal is down.
+func TestTwoChannelsTellWhereADoorIsAtRest(t *testing.T) {
+	for _, c := range []struct {
+		height, pulses int
+		net            int8
+		want, then     string
+	}{
+		{rigTravel - 5, 7, -1, "open", "closing"}, {rigTravel - 5, 8, -1, "between", "homing"},
+		{0, 3, +1, "down", "opening"}, {0, 4, +1, "between", "homing"}, {0, 9, -1, "down", "opening"},
+		{100, 9, -1, "between", "opening"},
+	} {
+		r := newRig(t, baseline(t), c.height)
+		r.in.TwoChannels = true
+		r.stray(c.pulses, c.net)
+		r.is(c.want)
+		r.press()
+		r.is(c.then)
+	}
+	r := opening(t, baseline(t), 300) // there by its drive, and not by its record
+	r.in.TwoChannels = true
+	r.until("open", 2)
+	r.wait(1)
+	r.stray(rigTravel/2, -1)
+	r.is("between")
 }
 
 func TestTwoChannelsTellADoorThatFallsWhileItIsDrivenUp(t *testing.T) {

@@ -257,6 +257,7 @@ func (d *Door) PowerOn(store *sim.Store) {
 	d.serial, d.next = r.serial, next
 	if rest, ok := readRecord(store, restAt); ok && d.travel > 0 {
 		d.place, d.count, d.known = rest.serial, int(rest.value), true
+		d.run.arrived = d.place == restOpen
 	}
 	d.atRest = max(d.limits.runOut, d.limits.pause) + 1 // nothing to write about: the record stands
 }
@@ -330,8 +331,7 @@ func (d *Door) ended(event, dir int, stood bool) {
 	case dir < 0 && (event == evStall || event == evSlowed && r.quiet >= d.limits.turns):
 		r.met = r.cut < d.limits.currentTime // a drive that has stopped by itself has met nothing
 	}
-	r.arrived = dir > 0 && d.known && d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore) &&
-		(stalled || event == evAtTop)
+	r.arrived = dir > 0 && d.known && d.high() && (stalled || event == evAtTop || event == evPaidBack)
 }
 
 // turn begins and ends runs.

@@ -97,7 +97,7 @@ var DoorWords = Vocabulary{
 		{"slow", "this run has just become longer than 'slow travel'"},
 		{"paused", "this state has lasted for 'pause'"},
 		{"wound back", "the drive has run up as long as it had run down before"},
-		{"moved", "pulses came with the drive at rest"},
+		{"moved", "pulses came with the drive at rest; with two channels, a door that was down or open is so no longer"},
 		{"sill open", "at rest, the sill switch is open"},
 	},
 	Guards: []Word{

@@ -227,6 +227,7 @@ void door_power_on(void)
         d.place = r.serial;
         d.count = r.value;
         d.known = true;
+        d.run.arrived = d.place == REST_OPEN;
     }
     /* Nothing to write about: the record stands. */
     d.at_rest = max(t.RUN_OUT, t.PAUSE) + 1;
@@ -536,13 +537,18 @@ static uint32_t down_events(void)
     return e;
 }
 
-/* The curtain has moved with the drive at rest. */
+/* The count is that of a door that stands open. */
+static bool high(void) { return d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)); }
+
+/* The curtain has moved with the drive at rest. Two channels tell where to: it has, where it
+ * lay down or stood open, and no longer does. One that sinks into its seal is no less down. */
 static bool moved(void)
 {
-    int window = PULSES(FLOOR_WINDOW_UM);
-    if (bench_in.two_channels)
-        return d.says && (d.count > window || d.count < -window);
-    return d.strays > STRAYS;
+    if (!bench_in.two_channels)
+        return d.strays > STRAYS;
+    if (d.says)
+        return d.count > PULSES(FLOOR_WINDOW_UM);
+    return d.run.arrived && !high();
 }
 
 static uint32_t events(void)
@@ -678,8 +684,7 @@ static void ended(int event, int dir, bool stood)
     } else if (dir < 0 && (event == DOOR_EV_STALL || (event == DOOR_EV_SLOWED && r->quiet >= t.TURNS))) {
         r->met = r->cut < t.CURRENT_TIME; /* a drive that has stopped by itself has met nothing */
     }
-    r->arrived = dir > 0 && d.known && d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)) &&
-                 (stall || event == DOOR_EV_AT_TOP);
+    r->arrived = dir > 0 && d.known && high() && (stall || event == DOOR_EV_AT_TOP || event == DOOR_EV_WOUND_BACK);
 }
 
 /* Makes the transition that answers the events of this tick, if there is one. */
