@@ -280,11 +280,11 @@ func (d *Door) moved(in *sim.Inputs) bool {
 	case d.state().saysDown:
 		return d.count > d.limits.floorWindow
 	}
-	return d.run.arrived && !d.high()
+	return d.run.arrived && !d.highAsOpen()
 }
 
-// high tells that the count is that of a door that stands open.
-func (d *Door) high() bool {
+// highAsOpen tells that the count is that of a door that stands open.
+func (d *Door) highAsOpen() bool {
 	return d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore)
 }
 

@@ -331,7 +331,7 @@ func (d *Door) ended(event, dir int, stood bool) {
 	case dir < 0 && (event == evStall || event == evSlowed && r.quiet >= d.limits.turns):
 		r.met = r.cut < d.limits.currentTime // a drive that has stopped by itself has met nothing
 	}
-	r.arrived = dir > 0 && d.known && d.high() && (stalled || event == evAtTop || event == evPaidBack)
+	r.arrived = dir > 0 && d.known && d.highAsOpen() && (stalled || event == evAtTop || event == evPaidBack)
 }
 
 // turn begins and ends runs.

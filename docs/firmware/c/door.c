@@ -538,7 +538,7 @@ static uint32_t down_events(void)
 }
 
 /* The count is that of a door that stands open. */
-static bool high(void) { return d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)); }
+static bool high_as_open(void) { return d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)); }
 
 /* The curtain has moved with the drive at rest. Two channels tell where to: it has, where it
  * lay down or stood open, and no longer does. One that sinks into its seal is no less down. */
@@ -548,7 +548,7 @@ static bool moved(void)
         return d.strays > STRAYS;
     if (d.says)
         return d.count > PULSES(FLOOR_WINDOW_UM);
-    return d.run.arrived && !high();
+    return d.run.arrived && !high_as_open();
 }
 
 static uint32_t events(void)
@@ -684,7 +684,7 @@ static void ended(int event, int dir, bool stood)
     } else if (dir < 0 && (event == DOOR_EV_STALL || (event == DOOR_EV_SLOWED && r->quiet >= t.TURNS))) {
         r->met = r->cut < t.CURRENT_TIME; /* a drive that has stopped by itself has met nothing */
     }
-    r->arrived = dir > 0 && d.known && high() && (stall || event == DOOR_EV_AT_TOP || event == DOOR_EV_WOUND_BACK);
+    r->arrived = dir > 0 && d.known && high_as_open() && (stall || event == DOOR_EV_AT_TOP || event == DOOR_EV_WOUND_BACK);
 }
 
 /* Makes the transition that answers the events of this tick, if there is one. */
