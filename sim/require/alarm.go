@@ -52,13 +52,17 @@ func (a *alarmMonitor) stopped(t *bayTruth, dir int, now int64) {
 }
 
 // heldShort: an upward run of step from on is held short of open. Of a jam that was told of,
-// and that has held the curtain where it is ever since, nothing more need be said.
+// and that has held the curtain where it is ever since, nothing more need be said; nor of one as high as
+// that at which the record on file was taken, since nobody can tell it from the stop.
 func (t *bayTruth) heldShort(from, now int64) {
 	row := heldUpRow
 	if t.teach.on {
 		row = heldTeachingRow
 	}
 	t.jammed(from)
+	if t.teach.reached(t) {
+		return
+	}
 	t.sound.want(row, now, min(from, t.alarms.jamFrom), t.set)
 }
 
@@ -122,7 +126,7 @@ func (a *alarmMonitor) watch(t *bayTruth, b *sim.Bench, now int64) {
 		a.lineHeld = now
 	}
 	a.partsAtFault(t, b, now)
-	if t.count.off() {
+	if t.ails() {
 		t.sound.allow(int(sim.SelfTest), now)
 	}
 	switch {
@@ -236,9 +240,12 @@ func (t *bayTruth) lags(now int64) bool {
 
 // standing tells whether something that is wrong with the bay, moving or not,
 // allows the alarm of a self-test.
-func (t *bayTruth) standing() bool {
+func (t *bayTruth) standing() bool { return t.ails() || !t.taught() }
+
+// ails is the same, but for the record: it is mended by a teaching alone, long after its alarm.
+func (t *bayTruth) ails() bool {
 	b, a := t.set.bench, &t.alarms
-	return a.edgeBad != never || t.count.off() || b.Wires[t.index].CurrentOff || !t.taught() ||
+	return a.edgeBad != never || t.count.off() || b.Wires[t.index].CurrentOff ||
 		a.lineHeld != never && b.Now-a.lineHeld > t.set.limit.heldButton
 }
 
@@ -254,6 +261,7 @@ type countCheck struct {
 	count    float64 // pulses above the floor, by the direction of the last drive
 	thrown   float64 // the same, where what came after a run that met something was thrown back
 	anew     float64 // the same as count, set right altogether each time the door came down
+	zeroed   float64 // the same as thrown, zero each time the door came down, and where it was taught from the floor
 	backFrom int64   // step from which the curtain may come back from what the last run has met above the sill, or never
 	doubt    bool    // a reset, an empty record, or a curtain that has moved at rest
 	wrong    bool    // off by more than countWindow since the last landing
@@ -278,7 +286,7 @@ func (c *countCheck) begin(t *bayTruth, b *sim.Bench) {
 	if t.bay.Height > t.bay.Params.Stops.SillHeight {
 		c.count = float64(sim.PulsesAbove(t.bay, t.bay.Height))
 	}
-	c.thrown, c.anew = c.count, c.count
+	c.thrown, c.anew, c.zeroed = c.count, c.count, c.count
 	c.doubt, c.untaught = b.Setup().Untaught, b.Setup().Untaught
 	c.landedAt, c.backFrom = longAgo, never
 }
@@ -300,11 +308,13 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 	case in.TwoChannels:
 		c.count += float64(in.Net)
 		c.anew += float64(in.Net)
+		c.zeroed += float64(in.Net)
 		c.thrown = c.count
 	case t.energised != 0 || t.pulse-t.last.end <= t.set.limit.runningOut:
 		c.count += float64(dir * int(in.Pulses))
 		c.anew += float64(dir * int(in.Pulses))
 		c.thrown += float64(back * int(in.Pulses))
+		c.zeroed += float64(back * int(in.Pulses))
 		c.strays = 0
 	default:
 		if c.strays += int(in.Pulses); c.strays > strayPulses {
@@ -322,10 +332,13 @@ func (c *countCheck) off() bool { return c.doubt || c.wrong || c.unstored }
 // floor, and still has no travel.
 func (c *countCheck) lost() bool { return c.doubt || c.wrong || c.untaught }
 
-// begins: a run starts.
+// begins: a run starts. A teaching takes the floor that it goes up from for zero.
 func (c *countCheck) begins(t *bayTruth) {
 	c.teaching = t.teach.asked
 	c.begun = c.begun || c.teaching
+	if t.energised > 0 && t.teach.on && c.bay.Height <= closedTolerance {
+		c.zeroed = 0
+	}
 }
 
 // ends: a run is over. A teaching that has come to the stop is done; one that has ended on
@@ -379,7 +392,7 @@ func (t *bayTruth) toldLate(dir int) bool {
 // compare is called every tick while anything moves.
 func (c *countCheck) compare() {
 	truly := c.truly()
-	for _, count := range [...]float64{c.count, c.thrown, c.anew} {
+	for _, count := range [...]float64{c.count, c.thrown, c.anew, c.zeroed} {
 		if math.Abs(count-truly) > countWindow {
 			c.wrong = true
 		}
@@ -397,7 +410,8 @@ func (c *countCheck) reset(rested bool) {
 
 // landed: a door that has come down by its drive sets the count right, by a pulse
 // each time, or altogether where nothing was known of it. A controller may set right altogether
-// what it finds below the floor as well: a sum of its own stands for that. Where a press or the lock has stopped
+// what it finds below the floor as well: sums of their own stand for that, one from the height at which
+// the curtain lies, and one from zero, since that is where a floor is told of, in whole pulses and with the seal pressed. Where a press or the lock has stopped
 // it no controller has found the floor, however low it lies.
 func (c *countCheck) landed(t *bayTruth, now int64) {
 	if now-t.last.end < t.set.limit.runningOut { // a controller that does not believe it turns up at once
@@ -422,7 +436,7 @@ func (c *countCheck) landed(t *bayTruth, now int64) {
 		c.count -= math.Max(-1, math.Min(1, c.count))
 		c.thrown -= math.Max(-1, math.Min(1, c.thrown))
 	}
-	c.anew = c.truly()
+	c.anew, c.zeroed = c.truly(), 0
 	c.doubt, c.kept = false, false
 	c.wrong = false
 	c.compare()

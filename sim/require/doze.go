@@ -39,7 +39,7 @@ func (t *bayTruth) dozed(b *sim.Bench, now int64) {
 	t.lamp.dark = now
 	t.supply.add(t.bay.Supply)
 	t.supply.read.add(b.Inputs(t.index).Supply)
-	if t.count.off() {
+	if t.ails() {
 		t.sound.allow(int(sim.SelfTest), now)
 	}
 }

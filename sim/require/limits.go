@@ -22,6 +22,7 @@ const (
 	openTolerance   = 0.050 // m, as sim.OpenTolerance
 	closedTolerance = 0.015 // m, as sim.ClosedTolerance
 	countTolerance  = 0.020 // m: heights are counted, and a count may be off by 3.5 pulses of 5 mm and the part of one
+	leastOpening    = 0.980 // m: no opening for people and goods ends lower than 1 m, counted to 20 mm
 	givesTime       = 0.1   // s: what a curtain has met gives way so long once the drive is cut
 	writtenTime     = 1.0   // s at rest: the count may have been put on record
 

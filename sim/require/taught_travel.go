@@ -98,6 +98,9 @@ func (k *teachMonitor) look(t *bayTruth, now int64) {
 		if k.whole && t.bay.Height < t.short {
 			k.jam = t.bay.Height
 		}
+		if k.jam >= leastOpening && !k.old.ok { // there was nothing to compare it with
+			t.sound.cancel(heldTeachingRow)
+		}
 	}
 }
 
