@@ -2,7 +2,6 @@ package campaign
 
 import (
 	"math"
-	"slices"
 
 	"slatbench/model"
 	"slatbench/sim"
@@ -61,7 +60,7 @@ type phase uint8
 // The phases, in their order.
 const (
 	beforeHealing phase = iota
-	settling            // until everything stands, and nobody presses any more
+	settling            // until everything stands
 	freeing             // bars to unlocked, so that doors can be taught
 	teaching
 	unlocking
@@ -137,7 +136,7 @@ func (r *recovery) Tick(b *sim.Bench) {
 			r.enter(settling)
 		}
 	case settling:
-		if r.allStand(restFirst) && r.nobodyPresses() || r.lasted(restLimit) {
+		if r.allStand(restFirst) || r.lasted(restLimit) {
 			r.settled()
 		}
 	case freeing:
@@ -251,9 +250,6 @@ func (r *recovery) allStand(seconds float64) bool {
 	}
 	return r.bench.LocksAwake()
 }
-
-// nobodyPresses tells that no button is held any more: while one is, a press that teaches is none.
-func (r *recovery) nobodyPresses() bool { return !slices.Contains(r.bench.PressLine, true) }
 
 // mustTeach tells that a door's record does not fit: its encoder was at fault, or
 // what a reset would find on record is not the travel.

@@ -288,9 +288,8 @@ func TestCountThatRunsOutIsSaidOnceThenTurnedUp(t *testing.T) {
 	}
 	r.step()
 	r.is("pausing")
-	r.rate, r.in.Current = 70, amps(14)
+	r.rate = 70
 	r.until("open", 8)
-	r.in.Current = 0
 	r.hears(sim.CountRanOut)
 }
 

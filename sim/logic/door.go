@@ -376,7 +376,7 @@ func (d *Door) do(actions uint32) {
 		off := max(d.count, 0) + min(d.count-floor, 0)
 		d.count -= min(max(off, -d.limits.trim), d.limits.trim)
 	}
-	if actions>>acZero&1 == 1 {
+	if actions>>acZero&1 == 1 && !d.lies() {
 		d.count, d.known = floor, true
 	}
 	if actions>>acTop&1 == 1 {
@@ -391,6 +391,12 @@ func (d *Door) do(actions uint32) {
 	if actions>>acStore&1 == 1 {
 		d.teach()
 	}
+}
+
+// lies tells that a floor is found where the door lay before its drive was on, and was counted to lie: once
+// its drive was cut it has pressed its seal down further than where the edge tells, by up to two pulses.
+func (d *Door) lies() bool {
+	return d.known && d.run.ticks == 0 && d.count <= 0 && d.count >= -d.limits.sealDepth
 }
 
 // teach writes the counted travel over the older copy of the record.

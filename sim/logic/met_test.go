@@ -393,3 +393,25 @@ func TestSealThatSpreadsIsCountedUp(t *testing.T) {
 		t.Errorf("between: from %d to %d", before, r.door.Counts())
 	}
 }
+
+// A door that is taught where it lies has pressed its seal down further than where its edge tells, and is counted
+// so: that stays, and the travel with it. A count that is above zero, or lower than a seal gives, was wrong.
+func TestTeachingOfADoorThatLies(t *testing.T) {
+	for _, c := range []struct{ deep, zero int }{{0, 0}, {1, -1}, {2, -2}, {3, 0}} {
+		r := closing(t, baseline(t), 0)
+		r.in.Sill, r.in.Edge = true, sim.EdgePressed
+		for r.rate = 0; r.door.State() != "down"; {
+			r.step()
+		}
+		for range c.deep { // the drive runs out, and presses it down
+			r.pulsesAtRest(3)
+		}
+		r.wait(1)
+		r.in.Teach = true
+		r.press()
+		r.until("turning", 0.1)
+		if got := r.door.Counts(); got != c.zero {
+			t.Errorf("%d pulses deep: taught from %d, expected %d", c.deep, got, c.zero)
+		}
+	}
+}

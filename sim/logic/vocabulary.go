@@ -130,7 +130,7 @@ var DoorWords = Vocabulary{
 	Actions: []Word{
 		{"doubt", "the count is no longer believed"},
 		{"trim", "correct the count towards zero by 'trim' at the most; where a fitted sensing edge has not told of the floor the seal is pressed down 10 mm further, and any count from there to zero is right"},
-		{"zero", "the count is zero here; 10 mm below zero where a fitted sensing edge has not told of the floor"},
+		{"zero", "the count is zero here; 10 mm below zero where a fitted sensing edge has not told of the floor; a door that lay here already, and was counted 10 mm below zero at the most, keeps its count"},
 		{"top", "the count is the taught travel here"},
 		{"cap", "in a run up after one down that ended at a floor, a count above the taught travel becomes the taught travel: higher than the stop nothing lies"},
 		{"flash", "flash the lamp for a moment"},

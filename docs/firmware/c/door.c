@@ -626,7 +626,9 @@ static void what_besides(uint32_t what)
         int off = max(d.count, 0) + min(d.count - floor, 0);
         d.count -= min(max(off, -PULSES(TRIM_UM)), PULSES(TRIM_UM));
     }
-    if (what & BIT(DOOR_DO_ZERO)) {
+    /* A door that lay there before its drive was on has pressed it down further as well. */
+    bool lies = d.known && d.run.ticks == 0 && d.count <= 0 && d.count >= -PULSES(SEAL_DEPTH_UM);
+    if (what & BIT(DOOR_DO_ZERO) && !lies) {
         d.count = floor;
         d.known = true;
     }
