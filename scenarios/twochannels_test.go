@@ -30,10 +30,21 @@ steps: [{at: 0.5 s, press: C1}]
 faults: [{broken-counterbalance: C1, from: 0 s}]
 `
 
+// One that stands half way up sinks, its counterbalance broken, and power fails after that.
+const sunkBeforeAReset = twoChannels + `
+ambient: {temperature: 20 °C}
+start: {doors: {C1: 1.2 m}}
+steps: [{at: 9 s, press: C1}, {at: 18 s, press: C1}]
+faults:
+  - {broken-counterbalance: C1, from: 1 s, until: 5 s}
+  - {supply-interruption: feed, from: 7 s, until: 7.1 s, left: 0 %}
+`
+
 // What two channels tell of a door at rest is made use of: one that has fallen from where it was
-// open does not go down at the next press, and one that has sunk goes on to say that it is down.
+// open does not go down at the next press, one that has sunk into its seal goes on to say that it is down, and
+// one that has sunk before a reset does not open as far short of the stop.
 func TestTwoChannelsAtRest(t *testing.T) {
-	for _, c := range []struct{ text, put string }{{fallenFromOpen, "no-surprise"}, {sunkIntoItsSeal, "lock-interlock"}} {
+	for _, c := range []struct{ text, put string }{{fallenFromOpen, "no-surprise"}, {sunkIntoItsSeal, "lock-interlock"}, {sunkBeforeAReset, "no-surprise"}} {
 		tried := false
 		for _, v := range judge(t, c.text, shippedLogic(t), nil) {
 			tried = tried || v.ID == c.put && v.Verdict == require.Holds

@@ -99,12 +99,14 @@ type Door struct {
 	driver  driver
 	pen     pen
 
-	travel int // taught, pulses; 0 when nothing is
-	count  int // pulses above the floor
-	known  bool
-	place  uint8 // of the last rest, from the record
-	serial uint8 // of the youngest travel record
-	next   int   // where the next is to be written
+	travel  int // taught, pulses; 0 when nothing is
+	count   int // pulses above the floor
+	known   bool
+	place   uint8 // of the last rest, from the record
+	noted   bool  // the record of this rest stands
+	written int   // the count that it gives
+	serial  uint8 // of the youngest travel record
+	next    int   // where the next is to be written
 
 	pressed            bool // the receiver's line at the last tick
 	edge               bool // the sensing edge is pressed at this tick
@@ -257,6 +259,7 @@ func (d *Door) PowerOn(store *sim.Store) {
 	d.serial, d.next = r.serial, next
 	if rest, ok := readRecord(store, restAt); ok && d.travel > 0 {
 		d.place, d.count, d.known = rest.serial, int(rest.value), true
+		d.noted, d.written = true, d.count
 		d.run.arrived = d.place == restOpen
 	}
 	d.atRest = max(d.limits.runOut, d.limits.pause) + 1 // nothing to write about: the record stands
@@ -340,7 +343,7 @@ func (d *Door) turn(before, now int) {
 		d.run.downTicks = d.run.ticks
 	}
 	if before == 0 {
-		d.pen.strike(restAt)
+		d.strikeRest()
 	}
 	if now != 0 {
 		d.run = run{dir: now, coasts: d.run.coasting(now), downTicks: d.run.downTicks, floored: d.run.floored, fromSill: d.sill}
@@ -363,7 +366,7 @@ func (r *run) coasting(next int) int {
 func (d *Door) do(actions uint32) {
 	if actions>>acDoubt&1 == 1 {
 		d.known = false
-		d.pen.strike(restAt)        // a reset must not believe it either
+		d.strikeRest()              // a reset must not believe it either
 		if d.strays > strayPulses { // whither it has moved nobody knows
 			d.count = 0
 		}
@@ -444,6 +447,13 @@ func (d *Door) rest() {
 	b := record{place, int16(d.count)}.bytes()
 	d.pen.put(restAt+1, b[1:]...)
 	d.pen.put(restAt, b[0])
+	d.noted, d.written = true, d.count
+}
+
+// strikeRest strikes out what was written down of a rest.
+func (d *Door) strikeRest() {
+	d.pen.strike(restAt)
+	d.noted = false
 }
 
 // State implements sim.Teller.

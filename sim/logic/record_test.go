@@ -302,3 +302,28 @@ func TestOldRestIsNotBelievedAgain(t *testing.T) {
 		t.Error("nothing was written")
 	}
 }
+
+// Two channels follow a curtain that moves at rest, and the record of that rest is struck out: a reset does
+// not believe it. What a curtain trembles by leaves it.
+func TestRecordOfACurtainThatHasMoved(t *testing.T) {
+	for _, c := range []struct {
+		height, pulses int
+		net            int8
+		want, then     string
+	}{
+		{100, 3, -1, "between", "opening"}, {100, 4, -1, "between", "homing"}, {100, 4, +1, "between", "homing"},
+		{rigTravel - 5, 3, -1, "open", "closing"}, {rigTravel - 5, 4, -1, "between", "homing"}, {0, 9, -1, "down", "opening"},
+	} {
+		r := newRig(t, baseline(t), c.height)
+		r.in.TwoChannels = true
+		r.stray(c.pulses, c.net)
+		if now := r.door.State(); c.height > 100 && now != "open" {
+			t.Errorf("%+v: it is %s before the reset", c, now)
+		}
+		r.door.PowerOn(&r.store)
+		r.wait(0.6)
+		r.is(c.want)
+		r.press()
+		r.is(c.then)
+	}
+}

@@ -24,6 +24,7 @@ func (d *Door) countPulses(in *sim.Inputs) {
 	pulses := int(in.Pulses)
 	if in.TwoChannels {
 		d.count += int(in.Net)
+		d.outdate()
 		return
 	}
 	if d.state().drive == 0 && d.atRest > d.limits.runOut {
@@ -44,6 +45,14 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		return
 	}
 	d.count += dir * pulses
+}
+
+// outdate: two channels follow a curtain that moves at rest, and what was written down of that rest does not. It
+// must not be read after a reset. One that is down is so yet, until it has moved.
+func (d *Door) outdate() {
+	if off := d.count - d.written; d.noted && !d.state().saysDown && (off > strayPulses || off < -strayPulses) {
+		d.strikeRest()
+	}
 }
 
 // turns tells that a curtain that runs out, its drive cut, may have turned at these pulses, or

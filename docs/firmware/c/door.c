@@ -128,6 +128,8 @@ static struct {
     int count;  /* pulses above the floor */
     bool known;
     uint8_t place;  /* of the last rest, from the record */
+    bool noted;     /* the record of this rest stands */
+    int written;    /* the count that it gives */
     uint8_t serial; /* of the youngest travel record */
     int next;       /* where the next is to be written */
 
@@ -227,6 +229,8 @@ void door_power_on(void)
         d.place = r.serial;
         d.count = r.value;
         d.known = true;
+        d.noted = true;
+        d.written = d.count;
         d.run.arrived = d.place == REST_OPEN;
     }
     /* Nothing to write about: the record stands. */
@@ -389,11 +393,28 @@ static void stray(void)
         d.count = min(d.count + bench_in.pulses, 0);
 }
 
+/* What was written down of a rest must not be read after a reset. */
+static void strike_rest(void)
+{
+    pen_byte(&d.pen, REST_AT, 0);
+    d.noted = false;
+}
+
+/* Two channels follow a curtain that moves at rest, and the record of that rest does not. One
+ * that is down is so yet, until it has moved. */
+static void outdate(void)
+{
+    int off = d.count - d.written;
+    if (d.noted && !d.says && (off > STRAYS || off < -STRAYS))
+        strike_rest();
+}
+
 static SELDOM void count_pulses(void)
 {
-    if (bench_in.two_channels)
+    if (bench_in.two_channels) {
         d.count += bench_in.net;
-    else if (d.drive == 0 && d.at_rest > t.RUN_OUT)
+        outdate();
+    } else if (d.drive == 0 && d.at_rest > t.RUN_OUT)
         stray();
     else {
         int dir = direction(); /* may correct the count */
@@ -615,7 +636,7 @@ static void what_besides(uint32_t what)
 {
     if (what & BIT(DOOR_DO_DOUBT)) {
         d.known = false;
-        pen_byte(&d.pen, REST_AT, 0); /* a reset must not believe it either */
+        strike_rest(); /* a reset must not believe it either */
         if (d.strays > STRAYS) /* whither it has moved nobody knows */
             d.count = 0;
     }
@@ -650,7 +671,7 @@ static void turn(int before, int after)
     if (before < 0)
         d.run.down_ticks = d.run.ticks;
     if (before == 0)
-        pen_byte(&d.pen, REST_AT, 0); /* before anything it says becomes untrue */
+        strike_rest(); /* before anything it says becomes untrue */
     int coasts = d.run.dir == 0 ? after : d.run.met ? -d.run.dir : d.run.dir;
     if (after != 0)
         d.run = (run){.dir = after, .coasts = coasts, .down_ticks = d.run.down_ticks, .floored = d.run.floored, .from_sill = bench_in.sill};
@@ -723,6 +744,8 @@ static SELDOM void note_rest(void)
     record_bytes(r, b);
     pen_put(&d.pen, REST_AT + 1, b + 1, RECORD_SIZE - 1);
     pen_byte(&d.pen, REST_AT, b[0]);
+    d.noted = true;
+    d.written = d.count;
 }
 
 /* Dry switching: the direction is made before the enable, and released after it, so
