@@ -89,6 +89,8 @@ func newLogicDraw() *cobra.Command {
 			return unknownWord("machine", machine, machineWords)
 		case machine == "" && filepath.Ext(to) == ".mmd":
 			return twoMachines(to)
+		case to != "" && !slices.Contains(drawEndings, filepath.Ext(to)):
+			return wrongEnding("--out", to, ".svg, .md or .mmd")
 		}
 		d, _, err := loadLogic(args[0])
 		if err != nil {
@@ -111,5 +113,8 @@ func newLogicDraw() *cobra.Command {
 	}
 	return c
 }
+
+// drawEndings are those of the files that can be drawn.
+var drawEndings = []string{".svg", ".md", ".mmd"}
 
 var machineWords = []string{"door", "lock"}

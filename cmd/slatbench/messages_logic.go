@@ -44,7 +44,7 @@ slatbench logic check baseline`,
 var helpLogicDraw = help{
 	"draw a logic table",
 	`Draws the two machines of a logic table, or one of them. A file that ends in .svg is
-a picture for any browser, with a legend of every answer. Anything else is Mermaid
+a picture for any browser, with a legend of every answer. Else it is Mermaid
 state diagrams: both in a Markdown text, or one of them bare.
 
 Of a table that is based on another the picture marks what was added (+), dropped
