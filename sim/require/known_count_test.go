@@ -92,3 +92,25 @@ func TestHeldAtAJamThatWasTaught(t *testing.T) {
 	}
 	both(t, "alarm", "sounds", opens(1.16), opens(1.1))
 }
+
+// A jam at which a travel was taken may be open itself, as far as 70 mm go: a door that is cut short of it, as it
+// would be of the stop, ends lower. With the true travel on record that is no excuse.
+func TestShortOfAJamThatWasTaught(t *testing.T) {
+	opens := func(pulses int) story {
+		c := &storing{teacher{clerk{sealed: true, newValue: pulses}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			running(1.7, 8, up)(s, out)
+			running(11.1, 15.6, down)(s, out) // to the floor
+			running(17.1, 22.5, up)(s, out)
+		}, 0}, 8.1}
+		return story{height: -1, seconds: 26, store: c, actions: []sim.Action{press(1.6), teach(1.6, 0.5), press(11), press(17)},
+			faults: []sim.Scheduled{kind(t, "added-friction", map[string]float64{"force": 900, "low-end": 1.74, "high-end": 1.9}, 0, 9)}}
+	}
+	r := opens(350).rig(t)
+	if err := r.Run(); err != nil {
+		t.Fatal(err)
+	}
+	if h := r.Truck.Bays[0].Height; h < 1.69 || h > 1.72 {
+		t.Fatalf("the door rests at %.4f m", h)
+	}
+	both(t, "alarm", "ended", opens(350), opens(360))
+}

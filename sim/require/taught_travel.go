@@ -28,7 +28,7 @@ type teachMonitor struct {
 	yields   float64 // pulses over the travel, as a new one first stood or power was lost
 	counted  float64 // pulses on the wire in the last run
 	whole    bool    // that run has gone up from the floor to the stop, or until something held the curtain, and its motor
-	jam      float64 // m: where it was held, plainly short of open, as the record on file was taken; 0 if it was not
+	jam      float64 // m: where it was held as the record on file was taken: at the stop, or at a jam; 0 if it was not
 }
 
 // reading is what a boot would find.
@@ -95,7 +95,7 @@ func (k *teachMonitor) look(t *bayTruth, now int64) {
 		k.values[k.n] = r
 		k.n++
 		k.jam = 0
-		if k.whole && t.bay.Height < t.short {
+		if k.whole {
 			k.jam = t.bay.Height
 		}
 		if k.jam >= leastOpening && !k.old.ok { // there was nothing to compare it with
