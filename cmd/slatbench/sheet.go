@@ -117,7 +117,7 @@ func (r *sheet) requirements() {
 	}
 }
 
-// requirement is a line, and for what does not hold the reason below it.
+// requirement is a line, and for what does not hold what happened below it, or why it is exempt.
 func (r *sheet) requirement(j *scenarios.Judged) {
 	word, rendition := verdictWord(j.Verdict)
 	name := j.ID
@@ -129,7 +129,7 @@ func (r *sheet) requirement(j *scenarios.Judged) {
 		cell{text: timeText(j.At), width: 7, right: true}, cell{text: j.Bay + j.Side})
 	switch j.Verdict {
 	case require.Violated:
-		r.wrapped(12, plain, obligations[j.ID])
+		r.wrapped(12, plain, scenarios.Explain(j, r.result))
 	case require.Exempt:
 		r.wrapped(12, plain, exemptText(j.Exempt))
 	}

@@ -118,8 +118,11 @@ func (r *Run) requirements(p *page) {
 			row.Clause, row.Where, row.Time = q.Clause, q.Bay+q.Side, decimals(q.At, 2)
 			row.Bar = template.HTML(marginBar(q.Share, q.Verdict))
 		}
-		if q.Exempt != nil {
+		switch {
+		case q.Exempt != nil:
 			row.Note = "exempt for " + q.Exempt.Fault + ": " + q.Exempt.Reason
+		case q.Verdict == require.Violated:
+			row.Note = scenarios.Explain(q, r.Result)
 		}
 		p.Requirements = append(p.Requirements, row)
 	}
