@@ -204,9 +204,9 @@ func plainSyntax(message string) string {
 		return "a list may not begin on the line of its key"
 	case strings.Contains(message, "non-map value is specified"):
 		return "a key with \":\" is expected"
-	case strings.Contains(message, "end token ']' not found"), strings.Contains(message, "']' must be specified"):
+	case strings.Contains(message, "end token ']'"), strings.Contains(message, "']' must be specified"):
 		return "a list in [ ] is not closed"
-	case strings.Contains(message, "end token '}' not found"), strings.Contains(message, "'}' must be specified"):
+	case strings.Contains(message, "end token '}'"), strings.Contains(message, "flow map content"), strings.Contains(message, "'}' must be specified"):
 		return "a mapping in { } is not closed"
 	case strings.Contains(message, "could not find end character"):
 		return "the text that begins here has no closing quote"
