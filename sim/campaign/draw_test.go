@@ -182,7 +182,7 @@ func TestPlanIsChecked(t *testing.T) {
 		change func(p *campaign.Plan)
 		err    string
 	}{
-		{func(p *campaign.Plan) { p.Truck.Bays = p.Truck.Bays[:1] }, "a truck of 1 bays, expected 2 or more"},
+		{func(p *campaign.Plan) { p.Truck.Bays = p.Truck.Bays[:1] }, "the truck has fewer than 2 bays, and runs are drawn for 2 or more"},
 		{func(p *campaign.Plan) { p.Faults = 3 }, "3 faults at most in a run, expected 0, 1 or 2"},
 		{func(p *campaign.Plan) { p.Only = []string{"stuck-real"} }, `no kind of fault is named "stuck-real"`},
 		{func(p *campaign.Plan) { p.Only = []string{"obstruction"} }, "obstruction is an event, which runs have anyway, expected a kind of fault"},

@@ -1,6 +1,7 @@
 package campaign
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -28,8 +29,8 @@ type Controllers func() (doors []sim.Controller, locks sim.Controller)
 
 // Check tells what is wrong with a plan.
 func (p *Plan) Check() error {
-	if n := len(p.Truck.Bays); n < 2 {
-		return fmt.Errorf("a truck of %d bays, expected 2 or more", n)
+	if len(p.Truck.Bays) < 2 {
+		return errors.New("the truck has fewer than 2 bays, and runs are drawn for 2 or more")
 	}
 	if p.Faults < 0 || p.Faults > 2 {
 		return fmt.Errorf("%d faults at most in a run, expected 0, 1 or 2", p.Faults)
