@@ -249,8 +249,21 @@ func (d *Door) runEvents() uint32 {
 		bit(d.slowed(), evSlowed)
 }
 
-// atTop tells that the curtain is as high as opening takes it.
-func (d *Door) atTop() bool { return d.known && d.count >= d.travel-d.limits.stopBefore }
+// atTop tells that the curtain is as high as opening takes it. With a count that may be too high it goes
+// on to the stop.
+func (d *Door) atTop() bool { return d.known && !d.high && d.count >= d.travel-d.limits.stopBefore }
+
+// nearTop tells that what holds the curtain up can be the stop, by the count. Nothing lies higher: where
+// the count may be too high, it is so by any amount.
+func (d *Door) nearTop() bool {
+	l := &d.limits
+	return d.known && d.count >= d.travel-l.topWindow && (d.count <= d.travel+l.overrun || d.run.floored || d.high)
+}
+
+// topConfirmed tells that the count, believed or not, is that of the stop.
+func (d *Door) topConfirmed() bool {
+	return d.count >= d.travel-d.limits.topWindow && d.count <= d.travel+d.limits.topWindow
+}
 
 func (d *Door) upEvents() uint32 {
 	return bit(d.atTop() && d.run.pulses > 0, evAtTop) | bit(d.run.ticks >= d.run.downTicks, evPaidBack)
@@ -315,14 +328,14 @@ func (d *Door) guards(in *sim.Inputs, edge edgeClass) uint32 {
 	amps := d.fullAmps(in)
 	return bit(permitted(in), gdPermitted) | bit(d.supply.full() && d.supply.sum < l.supplyFloor, gdSupply) |
 		bit(d.known, gdKnown) | bit(near, gdNearZero) |
-		bit(d.known && d.count >= d.travel-l.topWindow && (d.count <= d.travel+l.overrun || d.run.floored), gdNearTop) |
+		bit(d.nearTop(), gdNearTop) |
 		bit(in.Sill, gdSill) | bit(edge != edgeFaulty, gdEdgeSound) |
 		bit(d.travel > 0, gdTaught) | bit(in.Teach, gdTeach) |
 		bit(d.known && d.count >= l.least, gdPlausible) |
 		bit(d.place == restDown, gdWasDown) | bit(d.place == restOpen, gdWasOpen) |
 		bit(d.known && d.count < -l.floorWindow, gdPastZero) |
 		bit(d.run.ticks >= d.run.downTicks, gdPaidBack) | bit(d.atRest >= d.limits.pause, gdRested) |
-		bit(d.count >= d.travel-l.topWindow && d.count <= d.travel+l.topWindow, gdTopConfirmed) | bit(d.sillWorks(), gdSillWorks) |
+		bit(d.topConfirmed(), gdTopConfirmed) | bit(d.sillWorks(), gdSillWorks) |
 		bit(amps > l.loadedAmps, gdLoaded) | bit(amps > l.idleAmps && amps <= l.loadedAmps, gdLifting) |
 		bit(d.run.pulses > 0, gdMoving) | bit(d.atStop(in), gdAtStop) |
 		bit(int(in.Current) > l.deadAmps, gdDrawing) | bit(!d.carries(in), gdIdling) |

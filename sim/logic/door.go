@@ -102,6 +102,7 @@ type Door struct {
 	travel  int // taught, pulses; 0 when nothing is
 	count   int // pulses above the floor
 	known   bool
+	high    bool  // it may be too high: nothing has confirmed the stop that it was taken from, or a floor has come early since
 	place   uint8 // of the last rest, from the record
 	noted   bool  // the record of this rest stands
 	written int   // the count that it gives
@@ -318,6 +319,7 @@ func (d *Door) ended(event, dir int, stood bool) {
 	r.met, r.gives = stood, 0
 	if dir < 0 {
 		r.floored = event == evFloor
+		d.high = d.high || r.floored && d.count > d.limits.floorWindow
 	}
 	stalled := event == evStall || event == evHeldUp
 	switch {
@@ -382,11 +384,13 @@ func (d *Door) do(actions uint32) {
 	if actions>>acZero&1 == 1 && !d.lies() {
 		d.count, d.known = floor, true
 	}
+	d.high = d.high && actions&(1<<acTrim|1<<acZero) == 0
 	if actions>>acTop&1 == 1 {
+		d.high = !d.topConfirmed()
 		d.count, d.known = d.travel, true
 	}
-	if actions>>acCap&1 == 1 && d.run.floored {
-		d.count = min(d.count, d.travel)
+	if actions>>acCap&1 == 1 && (d.run.floored || d.high) {
+		d.count, d.high = min(d.count, d.travel), false
 	}
 	if actions>>acFlash&1 == 1 {
 		d.flash = d.limits.flash
@@ -430,7 +434,8 @@ func (d *Door) act(in *sim.Inputs, out *sim.Outputs) {
 	d.pen.write(in, out)
 }
 
-// rest counts the ticks at rest, and writes down where the curtain stands once it has run out.
+// rest counts the ticks at rest, and writes down where the curtain stands once it has run out. Between
+// the ends that is no more than the count, which had better be looked for again where it may be too high.
 func (d *Door) rest() {
 	d.atRest++
 	if d.atRest != d.limits.runOut || !d.known {
@@ -442,6 +447,8 @@ func (d *Door) rest() {
 		place = restDown
 	case d.run.arrived:
 		place = restOpen
+	case d.high:
+		return
 	}
 	// The byte that was struck comes last: it alone would make the old record whole again.
 	b := record{place, int16(d.count)}.bytes()

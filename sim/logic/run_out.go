@@ -29,8 +29,11 @@ func (d *Door) countPulses(in *sim.Inputs) {
 	}
 	if d.state().drive == 0 && d.atRest > d.limits.runOut {
 		d.strays += pulses
-		if d.state().saysDown && d.count < 0 { // it lies in its seal, and that can only spread
+		switch {
+		case d.state().saysDown && d.count < 0: // it lies in its seal, and that can only spread
 			d.count = min(d.count+pulses, 0)
+		case d.count > d.travel: // it stands against the stop, and can only come down
+			d.count = max(d.count-pulses, d.travel)
 		}
 		return
 	}

@@ -20,7 +20,7 @@
 #define SEAL_DEPTH_UM 10000   /* deeper, where a fitted edge does not tell of the floor */
 #define SLOWS_TO_US 30000     /* between pulses of a curtain that hardly rises by another one */
 #define CATCHES_UP_US 1000000 /* a curtain that goes down may be behind its drive until then */
-#define RUNS_DOWN_UM 30000    /* so far it may come down after the cut, and hang on its cable */
+#define RUNS_DOWN_UM 30000    /* so far it may come down fast after the cut, and hang on its cable */
 #define THROWS_BACK_UM 25000  /* so far a curtain that its cable throws back goes up and down in all */
 #define TURNS_US 60000        /* without a pulse a closing curtain that had slowed down has turned */
 #define DEAD_MA 200           /* any motor that is driven takes more */
@@ -127,6 +127,7 @@ static struct {
     int travel; /* taught, pulses; 0 when nothing is */
     int count;  /* pulses above the floor */
     bool known;
+    bool high;      /* it may be too high: nothing has confirmed its stop, or a floor has come early since */
     uint8_t place;  /* of the last rest, from the record */
     bool noted;     /* the record of this rest stands */
     int written;    /* the count that it gives */
@@ -385,12 +386,15 @@ static int direction(void)
     return bench_in.pulses && turns() ? 0 : dir;
 }
 
-/* Pulses at rest. A door that is down lies in its seal, and that can only spread. */
+/* Pulses at rest. A door that is down lies in its seal, and that can only spread; one that stands against
+ * the stop can only come down. */
 static void stray(void)
 {
     d.strays += bench_in.pulses;
     if (d.says && d.count < 0)
         d.count = min(d.count + bench_in.pulses, 0);
+    else if (d.count > d.travel)
+        d.count = max(d.count - bench_in.pulses, d.travel);
 }
 
 /* What was written down of a rest must not be read after a reset. */
@@ -535,7 +539,7 @@ static uint32_t run_events(void)
 
 static uint32_t up_events(void)
 {
-    bool at_top = d.known & (d.count >= d.travel - PULSES(STOP_BEFORE_UM)) & (d.run.pulses > 0);
+    bool at_top = d.known & !d.high & (d.count >= d.travel - PULSES(STOP_BEFORE_UM)) & (d.run.pulses > 0);
     return bit(at_top, DOOR_EV_AT_TOP) | bit(d.run.ticks >= d.run.down_ticks, DOOR_EV_WOUND_BACK);
 }
 
@@ -597,20 +601,27 @@ static bool sill_works(void)
     return d.sill_made && d.sill_open && !stuck;
 }
 
+/* The count, believed or not, is that of the stop. */
+static bool top_confirmed(void)
+{
+    int top = PULSES(TOP_WINDOW_UM);
+    return d.count >= d.travel - top && d.count <= d.travel + top;
+}
+
 static SELDOM uint32_t guards(void)
 {
     int floor = PULSES(FLOOR_WINDOW_UM), top = PULSES(TOP_WINDOW_UM), amps = full_current();
     return bit(permitted(), DOOR_IF_PERMITTED) |
            bit(d.supply.n >= d.supply.slots && d.supply.sum < t.supply_floor, DOOR_IF_SUPPLY_LOW) |
            bit(d.known, DOOR_IF_COUNT_KNOWN) | bit(d.known && d.count >= -floor && d.count <= floor, DOOR_IF_NEAR_ZERO) |
-           bit(d.known && d.count >= d.travel - top && (d.count <= d.travel + PULSES(OVERRUN_UM) || d.run.floored), DOOR_IF_NEAR_TOP) |
+           bit(d.known && d.count >= d.travel - top && (d.count <= d.travel + PULSES(OVERRUN_UM) || d.run.floored || d.high), DOOR_IF_NEAR_TOP) |
            bit(bench_in.sill, DOOR_IF_SILL_MADE) | bit(!edge_faulty(), DOOR_IF_EDGE_SOUND) |
            bit(d.travel > 0, DOOR_IF_TAUGHT) | bit(bench_in.teach, DOOR_IF_TEACH_ASKED) |
            bit(d.known && d.count >= PULSES(LEAST_TRAVEL_UM), DOOR_IF_PLAUSIBLE) |
            bit(d.place == REST_DOWN, DOOR_IF_WAS_DOWN) | bit(d.place == REST_OPEN, DOOR_IF_WAS_OPEN) |
            bit(d.known && d.count < -floor, DOOR_IF_PAST_ZERO) | bit(d.run.ticks >= d.run.down_ticks, DOOR_IF_WOUND_BACK) |
            bit(d.at_rest >= t.PAUSE, DOOR_IF_RESTED) |
-           bit(d.count >= d.travel - top && d.count <= d.travel + top, DOOR_IF_TOP_CONFIRMED) |
+           bit(top_confirmed(), DOOR_IF_TOP_CONFIRMED) |
            bit(sill_works(), DOOR_IF_SILL_WORKS) | bit(amps > COUNTS(LOADED_CURRENT_MA), DOOR_IF_LOADED) |
            bit(amps > COUNTS(IDLE_CURRENT_MA) && amps <= COUNTS(LOADED_CURRENT_MA), DOOR_IF_LIFTING) |
            bit(d.run.pulses > 0, DOOR_IF_MOVING) | bit(at_stop(), DOOR_IF_AT_STOP) |
@@ -647,6 +658,8 @@ static void what_besides(uint32_t what)
         int off = max(d.count, 0) + min(d.count - floor, 0);
         d.count -= min(max(off, -PULSES(TRIM_UM)), PULSES(TRIM_UM));
     }
+    if (what & (BIT(DOOR_DO_TRIM) | BIT(DOOR_DO_ZERO)))
+        d.high = false;
     /* A door that lay there before its drive was on has pressed it down further as well. */
     bool lies = d.known && d.run.ticks == 0 && d.count <= 0 && d.count >= -PULSES(SEAL_DEPTH_UM);
     if (what & BIT(DOOR_DO_ZERO) && !lies) {
@@ -654,11 +667,14 @@ static void what_besides(uint32_t what)
         d.known = true;
     }
     if (what & BIT(DOOR_DO_TOP)) {
+        d.high = !top_confirmed();
         d.count = d.travel;
         d.known = true;
     }
-    if (what & BIT(DOOR_DO_CAP) && d.run.floored)
+    if (what & BIT(DOOR_DO_CAP) && (d.run.floored || d.high)) {
         d.count = min(d.count, d.travel);
+        d.high = false;
+    }
     if (what & BIT(DOOR_DO_FLASH))
         d.flash = t.FLASH_TIME;
     if (what & BIT(DOOR_DO_STORE))
@@ -691,6 +707,7 @@ static void ended(int event, int dir, bool stood)
     r->gives = 0;
     if (dir < 0)
         r->floored = event == DOOR_EV_FLOOR;
+    d.high = d.high || (dir < 0 && r->floored && d.count > PULSES(FLOOR_WINDOW_UM));
     if (dir > 0 && event == DOOR_EV_HELD_UP && !stood) { /* it may be moving yet */
         r->met = true;
         r->gives = t.MOTOR_GIVES;
@@ -740,6 +757,8 @@ static SELDOM void note_rest(void)
         r.serial = REST_DOWN;
     else if (d.run.arrived)
         r.serial = REST_OPEN;
+    else if (d.high) /* it had better be looked for again */
+        return;
     /* The byte that was struck comes last: it alone would make the old record whole again. */
     record_bytes(r, b);
     pen_put(&d.pen, REST_AT + 1, b + 1, RECORD_SIZE - 1);
