@@ -49,7 +49,7 @@ func TestSmallCampaign(t *testing.T) {
 // a curtain that had slowed down, and was thrown back; a count far above the stop; a lead that came off as a door began to close;
 // a jam half way up that lets the door by; cargo that slows a curtain down until its drive is cut;
 // noise before and after a floor; a first teaching at a jam; a wire that is mended before its alarm has begun; a teaching of a
-// door that lies in its seal.
+// door that lies in its seal; a jam that was taken for the stop after a reset.
 func TestRunsThatOnceViolated(t *testing.T) {
 	for seed, runs := range map[uint64][]uint64{
 		2026: {3324, 6849, 10998, 11406, 17023, 23933, 25292, 26658, 28527, 30643, 31633,
@@ -61,16 +61,22 @@ func TestRunsThatOnceViolated(t *testing.T) {
 		3001: {12192, 23312, 38325, 76815},
 		4001: {1520},
 	} {
-		p := defaultPlan(1)
-		p.Seed = seed
-		pl := campaign.NewPlayer(p, running(p, shipped(t)))
-		for _, index := range runs {
-			c := p.DrawPlain(index) // as it was before there were corners
+		playAgain(t, seed, nil, runs)
+	}
+	playAgain(t, 7008, []string{"added-friction", "leaning-cargo", "weak-counterbalance", "broken-counterbalance"}, []uint64{15646})
+}
+
+// playAgain plays runs of a seed, drawn for some kinds of fault or for all.
+func playAgain(t *testing.T, seed uint64, only []string, runs []uint64) {
+	p := defaultPlan(1)
+	p.Seed, p.Only = seed, only
+	pl := campaign.NewPlayer(p, running(p, shipped(t)))
+	for _, index := range runs {
+		c := p.DrawPlain(index) // as it was before there were corners
+		report(t.Errorf, c, pl.Play(c))
+		if p.Corner(index) >= 0 {
+			c = p.Draw(index)
 			report(t.Errorf, c, pl.Play(c))
-			if p.Corner(index) >= 0 {
-				c = p.Draw(index)
-				report(t.Errorf, c, pl.Play(c))
-			}
 		}
 	}
 }
