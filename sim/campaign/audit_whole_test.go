@@ -8,7 +8,6 @@ import (
 	"strings"
 	"testing"
 
-	"slatbench/model"
 	"slatbench/sim/campaign"
 	"slatbench/sim/logic/rules"
 	"slatbench/sim/require"
@@ -29,8 +28,10 @@ func TestWholeAudit(t *testing.T) {
 	if !*wholeAudit {
 		t.Skip("asked for by -audit only")
 	}
+	plan := shippedPlan(t, 1, 1) // the truck of the file: that of the model has its wiring rounded, and other figures
+	plan.Truck, plan.JudgeForce = campaign.AuditTruck(plan.Truck), true
 	a := &campaign.Audit{
-		Plan: &campaign.Plan{Truck: campaign.AuditTruck(model.DefaultTruck()), Faults: 1, Seed: 1, JudgeForce: true},
+		Plan: plan,
 		Base: shippedLogic(t), Workers: runtime.GOMAXPROCS(0), NoRules: *aloneAudit,
 	}
 	r, err := a.Run(t.Context())
