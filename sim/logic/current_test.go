@@ -176,3 +176,39 @@ func TestJamThatLetsTheDoorBy(t *testing.T) {
 		r.hears(sim.StalledOpening)
 	}
 }
+
+// A jam that lets the door by so slowly that a pulse comes every 200 ms only: the motor labours, by its voltage, and takes
+// less than 'opening current'. That is no stop, which gives no pulse for 250 ms, whether the door looks for it or is taught.
+func TestJamThatLetsTheDoorByVerySlowly(t *testing.T) {
+	for _, c := range []struct {
+		rate  float64 // pulses a second
+		teach bool
+		want  string
+		alarm []sim.Alarm
+	}{
+		{5, false, "between", []sim.Alarm{sim.StalledOpening}}, {0, false, "open", []sim.Alarm{sim.StalledOpening}},
+		{5, true, "between", []sim.Alarm{sim.EarlyFloor, sim.SelfTest}}, {0, true, "open", []sim.Alarm{sim.EarlyFloor, sim.StalledOpening}},
+	} {
+		r := newRig(t, baseline(t), 100)
+		if c.teach {
+			r.in.Teach, r.in.Sill, r.in.Edge = true, true, sim.EdgePressed
+		} else { // it has moved at rest
+			r.pulsesAtRest(60, 61, 62, 63)
+		}
+		r.press()
+		if r.in.Teach = false; c.teach {
+			r.until("measuring up", 1)
+			r.in.Sill, r.in.Edge = false, sim.EdgeFree
+		}
+		r.in.Current = amps(6)
+		r.wait(3)
+		r.rate, r.in.Current = c.rate, amps(13)
+		if !c.teach { // at full duty it takes so much on a low supply
+			r.in.Supply, r.in.Current = volts(9.6), amps(13.5)
+		}
+		r.until(c.want, 1.2)
+		r.in.Current, r.rate = 0, 0
+		r.wait(2)
+		r.hears(c.alarm...)
+	}
+}

@@ -302,10 +302,12 @@ func (d *Door) highAsOpen() bool {
 }
 
 // atStop tells whether what holds the motor up can be the open stop: it carries more
-// than a curtain, which stands, and it has not only just begun to lift one off the sill.
+// than a curtain, which stands, and it has not only just begun to lift one off the sill. Where the motor does not
+// take 'opening current' a curtain is no more taken to stand than in a stall: a jam may let it by.
 func (d *Door) atStop(in *sim.Inputs) bool {
 	low := d.run.fromSill && d.run.pulses < d.limits.least
-	return d.fullAmps(in) > d.limits.loadedAmps && !in.Sill && !low && d.stands()
+	hot := d.run.hot >= d.limits.currentTime && d.stands()
+	return d.fullAmps(in) > d.limits.loadedAmps && !in.Sill && !low && (hot || d.run.quiet >= d.limits.stallOpening)
 }
 
 // sillWorks tells that the sill switch has been seen both ways, and that it has not stayed

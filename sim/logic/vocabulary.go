@@ -121,7 +121,7 @@ var DoorWords = Vocabulary{
 		{"loaded", "the motor takes more than 'loaded current': it carries something"},
 		{"lifting", "the motor takes more than 'idle current' and less than 'loaded current'"},
 		{"moving", "pulses have come in this run"},
-		{"at stop", "this can be the open stop: no pulse has come for 100 ms, the motor is 'loaded', the sill switch is open, and a run that began on the sill has come 'least travel'"},
+		{"at stop", "this can be the open stop: no pulse has come for 'stall opening', or for 100 ms where the motor takes more than 'opening current', the motor is 'loaded', the sill switch is open, and a run that began on the sill has come 'least travel'"},
 		{"shorter", "the count is below the taught travel by more than the top window"},
 		{"sill wrong", "the sill switch is made although the count is known and above 'slow below'"},
 		{"drawing", "the current sensor reads something: a motor that is driven takes 0.2 A at least, whatever it drives"},

@@ -203,7 +203,7 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 	}
 	if t.energised > 0 {
 		heavy := now-t.light >= k.laboured || t.heavy(now)
-		if (quiet || heavy) && (bay.Height < t.open || off || t.teach.misfits(t)) || quiet && bay.Condition.ReleaseOpen {
+		if (quiet || heavy) && (bay.Height < t.open || off || t.teach.misfits(t) || t.teach.mistaken(t)) || quiet && bay.Condition.ReleaseOpen {
 			s.allow(int(sim.StalledOpening), now)
 		}
 		return

@@ -114,3 +114,25 @@ func TestShortOfAJamThatWasTaught(t *testing.T) {
 	}
 	both(t, "alarm", "ended", opens(350), opens(360))
 }
+
+// While a jam is on record for the stop, the true stop may be told of as something that holds the door where
+// no stop can be.
+func TestStopBeyondAJamThatWasTaught(t *testing.T) {
+	opens := func(pulses int) story {
+		found := false
+		c := &storing{teacher{clerk{sealed: true, newValue: pulses}, func(s float64, in *sim.Inputs, out *sim.Outputs) {
+			out.Tone = false
+			running(1.7, 6, up)(s, out)
+			beep(s, 6.1, 2, out)
+			if found = found || s > 12 && in.Sill; between(s, 10.1, 20) && !found { // gently, to the floor
+				down(out)
+				out.Duty = 45
+			}
+			running(24.1, 30.5, up)(s, out)
+			beep(s, 30.4, 2, out)
+		}, 0}, 6.1}
+		return story{height: -1, seconds: 34, store: c, actions: []sim.Action{press(1.6), teach(1.6, 0.5), press(10), press(24)},
+			faults: []sim.Scheduled{kind(t, "added-friction", map[string]float64{"force": 900, "low-end": 1.2, "high-end": 1.5}, 0, 9)}}
+	}
+	silent(t, opens(243), opens(360))
+}

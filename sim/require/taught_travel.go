@@ -161,8 +161,11 @@ func (k *teachMonitor) booted(t *bayTruth) {
 // reached tells that the door stands as high as a jam at which the record on file was taken, and
 // from which nobody could tell the stop, and not at the true travel: for all that its count tells, it is open.
 func (k *teachMonitor) reached(t *bayTruth) bool {
-	return k.jam > 0 && math.Abs(t.bay.Height-k.jam) <= openTolerance+countTolerance && !k.right(t)
+	return math.Abs(t.bay.Height-k.jam) <= openTolerance+countTolerance && k.mistaken(t)
 }
+
+// mistaken tells that the record on file was taken where something held the door, and is not the travel.
+func (k *teachMonitor) mistaken(t *bayTruth) bool { return k.jam > 0 && !k.right(t) }
 
 func (k *teachMonitor) sound(r reading) bool {
 	return r.same(k.old) || r.fits || r.ok && k.plausible(r.travel)

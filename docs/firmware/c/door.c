@@ -586,11 +586,13 @@ static uint32_t events(void)
 }
 
 /* What holds the motor up can be the open stop: it carries more than a curtain, which stands,
- * and it has not only just begun to lift one off the sill. */
+ * and it has not only just begun to lift one off the sill. Where the motor does not take the opening
+ * current a curtain is no more taken to stand than in a stall: a jam may let it by. */
 static bool at_stop(void)
 {
     bool low = d.run.from_sill && d.run.pulses < PULSES(LEAST_TRAVEL_UM);
-    return full_current() > COUNTS(LOADED_CURRENT_MA) && !bench_in.sill && !low && stands();
+    bool still = d.run.quiet >= t.STALL_OPENING || (d.run.hot >= t.CURRENT_TIME && stands());
+    return full_current() > COUNTS(LOADED_CURRENT_MA) && !bench_in.sill && !low && still;
 }
 
 /* The sill switch has been seen both ways, and has not stayed made while this run came
