@@ -2,6 +2,7 @@ package campaign_test
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -106,6 +107,29 @@ func TestPlayedIsAScript(t *testing.T) {
 	}
 	if taught == 0 {
 		t.Error("no door was retrained in any of the cases")
+	}
+}
+
+// A mechanic who pressed while somebody else held a button would teach nothing, and not know it.
+func TestMechanicWaitsUntilNobodyPresses(t *testing.T) {
+	p, table := defaultPlan(1), shipped(t)
+	p.Seed = 2028
+	c := p.DrawPlain(137361) // extra pulses, and a press that is held as they are mended
+	pl := campaign.NewPlayer(p, running(p, table))
+	pl.Play(c)
+	held := 0.0 // until when, in s
+	for _, s := range c.Steps {
+		if s.Kind == sim.Press {
+			held = max(held, s.At+s.Span)
+		}
+	}
+	if held <= c.HealAt {
+		t.Fatalf("mended at %g s, and no button is held after %g s", c.HealAt, held)
+	}
+	list := pl.Played().Recovery
+	i := slices.IndexFunc(list, func(s campaign.StepDraw) bool { return s.Kind == sim.TeachHold })
+	if i < 0 || list[i].At < held {
+		t.Errorf("a button is held until %g s, and the mechanic does %+v", held, list)
 	}
 }
 

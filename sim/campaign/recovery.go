@@ -2,6 +2,7 @@ package campaign
 
 import (
 	"math"
+	"slices"
 
 	"slatbench/model"
 	"slatbench/sim"
@@ -60,7 +61,7 @@ type phase uint8
 // The phases, in their order.
 const (
 	beforeHealing phase = iota
-	settling            // until everything stands
+	settling            // until everything stands, and nobody presses any more
 	freeing             // bars to unlocked, so that doors can be taught
 	teaching
 	unlocking
@@ -136,7 +137,7 @@ func (r *recovery) Tick(b *sim.Bench) {
 			r.enter(settling)
 		}
 	case settling:
-		if r.allStand(restFirst) || r.lasted(restLimit) {
+		if r.allStand(restFirst) && r.nobodyPresses() || r.lasted(restLimit) {
 			r.settled()
 		}
 	case freeing:
@@ -250,6 +251,9 @@ func (r *recovery) allStand(seconds float64) bool {
 	}
 	return r.bench.LocksAwake()
 }
+
+// nobodyPresses tells that no button is held any more: while one is, a press that teaches is none.
+func (r *recovery) nobodyPresses() bool { return !slices.Contains(r.bench.PressLine, true) }
 
 // mustTeach tells that a door's record does not fit: its encoder was at fault, or
 // what a reset would find on record is not the travel.
