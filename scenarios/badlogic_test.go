@@ -40,6 +40,10 @@ const (
 	retrain = yard + "duration: 45 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 10 s, teach: C1}\nfaults:\n  - {exchanged-encoder: C1, from: 8 s, resolution: 220 pulses/m}\n"
 	tooHigh = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nambient: {temperature: -13 °C}\nstart: {charge: 90 %, doors: {C1: open}}\nduration: 90 s\nhealed at: 21 s\nsteps:\n" +
 		"  - {at: 1 s, press: C1}\n  - {at: 8 s, press: C1}\n  - {at: 22 s, press: C1}\n  - {at: 38 s, press: C1}\n  - {at: 54 s, press: C1}\n  - {at: 70 s, press: C1}\nfaults:\n  - {open-motor-lead: C1, from: 2.2 s, until: 20 s}\n"
+	ranOut = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nstart: {charge: 90 %, doors: {C1: open}}\nduration: 90 s\nhealed at: 21 s\nsteps:\n" +
+		"  - {at: 1 s, press: C1}\n  - {at: 22 s, press: C1}\n  - {at: 38 s, press: C1}\n  - {at: 54 s, press: C1}\n  - {at: 70 s, press: C1}\nfaults:\n  - {extra-pulses: C1, from: 2 s, until: 4 s, rate: 50 pulses/s}\n"
+	sinking = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nstart: {charge: 90 %, doors: {C1: 70 mm}}\nduration: 20 s\nsteps:\n" +
+		"  - {at: 1 s, press: C1}\n  - {at: 8 s, press: C1}\nfaults:\n  - {broken-counterbalance: C1, from: 0 s}\n"
 	sillOnly = yard + "duration: 30 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 9 s, press: C1}\n  - {at: 16 s, lock: curbside}\nfaults:\n  - {sill-switch-stuck-made: C1, from: 8.2 s}\n"
 )
 
@@ -241,6 +245,16 @@ var badLogics = []badLogic{
 				t.Do = slices.DeleteFunc(slices.Clone(t.Do), func(a string) bool { return a == "cap" })
 			}
 		}},
+	{name: "a count below the floor is believed, and the stop taken for a jam", text: ranOut, caught: []string{"recovery"}, seldom: true,
+		edit: func(b *logic.Table) {
+			for i := range b.Door.Transitions {
+				if t := &b.Door.Transitions[i]; t.On != "floor" && slices.Contains(t.If, "past zero") {
+					t.To, t.Do = map[string]string{"press": "opening", "paused": "rising"}[t.On], nil
+				}
+			}
+		}},
+	{name: "a door that lies on the floor is taken for open", text: sinking, caught: []string{"alarm"},
+		edit: func(b *logic.Table) { ignoring(&b.Door, "edge pressed", "open") }},
 	{name: "the new record is written over the only good copy", text: retrain, caught: []string{"taught-travel"},
 		put: wrap(func(d *door) { d.writesOverYounger = true })},
 }

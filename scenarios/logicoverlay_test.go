@@ -75,7 +75,7 @@ door:
   add states: [{state: looking, lamp: flash}]
   drop transitions: [{from: closing, on: slowed}]
   change transitions:
-    - {from: pausing, on: paused, to: looking}
+    - {from: pausing, on: paused, if: [not past zero], to: looking}
     - {from: [down, open], on: press, if: [not permitted], alarm: lock-blocked, do: []}
     - {from: landing, on: floor, if: [near zero], new if: [near zero, edge sound]}
   add transitions:
@@ -97,7 +97,7 @@ door:
 		by(&tr)
 		answers[key] = tr
 	}
-	change("pausing|paused|", func(tr *logic.Transition) { tr.To = "looking" })
+	change("pausing|paused|not past zero", func(tr *logic.Transition) { tr.To = "looking" })
 	for _, from := range []string{"down", "open"} {
 		change(from+"|press|not permitted", func(tr *logic.Transition) { tr.Alarm, tr.Do = "lock-blocked", nil })
 	}
@@ -226,17 +226,17 @@ func TestOverlayProblems(t *testing.T) {
 		{"wrong output", "door: {change states: [{state: open, lamp: blnk}]}", `mine.yaml:3:44: unknown output "blnk"`},
 		{"state that is there", "door: {add states: [{state: open}]}", `mine.yaml:3:29: there is a state "open" already`},
 		{"unreachable", "door: {add states: [{state: attic}], add transitions: [{from: attic, on: press, to: open}]}", `mine.yaml:3:29: state "attic" cannot be reached from "waking"`},
-		{"no way out", "door: {add states: [{state: attic}], change transitions: [{from: pausing, on: paused, to: attic}]}", `mine.yaml:3:29: state "attic" has no way out`},
-		{"overlap", "door: {add transitions: [{from: pausing, on: paused, to: open}]}", "mine.yaml:3:26: answers \"paused\" in state \"pausing\", and so does transitions["},
+		{"no way out", "door: {add states: [{state: attic}], change transitions: [{from: loosening, on: paused, to: attic}]}", `mine.yaml:3:29: state "attic" has no way out`},
+		{"overlap", "door: {add transitions: [{from: loosening, on: paused, to: open}]}", "mine.yaml:3:26: answers \"paused\" in state \"loosening\", and so does transitions["},
 		{"unknown event", "door: {drop transitions: [{from: open, on: pess}]}", "mine.yaml:3:44: unknown event \"pess\"\n  hint: did you mean \"press\"?"},
 		{"no such answer", "door: {drop transitions: [{from: closing, on: moved}]}", "mine.yaml:3:34: state \"closing\" has no answer to \"moved\"\n  hint: it has answers to: press, barred"},
 		{"which answer", "door: {drop transitions: [{from: homing, on: stall}]}", " answers to \"stall\"\n  hint: say which by guards that only one of them has, if: [top confirmed, loaded] or"},
 		{"no such guards", "door: {drop transitions: [{from: homing, on: stall, if: [taught]}]}", "mine.yaml:3:57: state \"homing\" has no answer to \"stall\" with these guards"},
-		{"changed twice", "door: {change transitions: [{from: pausing, on: paused, to: open}, {from: pausing, on: paused, to: down}]}", `mine.yaml:3:68: "paused" in pausing is changed or added in line 3 already`},
-		{"changed to the same", "door: {change transitions: [{from: pausing, on: paused, to: rising}]}", `mine.yaml:3:29: this changes nothing: the base answers so already`},
-		{"changed in nothing", "door: {change transitions: [{from: pausing, on: paused}]}", `mine.yaml:3:29: this changes nothing: neither new if, to, alarm nor do stands here`},
+		{"changed twice", "door: {change transitions: [{from: loosening, on: paused, to: open}, {from: loosening, on: paused, to: down}]}", `mine.yaml:3:70: "paused" in loosening is changed or added in line 3 already`},
+		{"changed to the same", "door: {change transitions: [{from: loosening, on: paused, to: rewinding}]}", `mine.yaml:3:29: this changes nothing: the base answers so already`},
+		{"changed in nothing", "door: {change transitions: [{from: loosening, on: paused}]}", `mine.yaml:3:29: this changes nothing: neither new if, to, alarm nor do stands here`},
 		{"old name", "door: {rename states: {open: up}, drop transitions: [{from: open, on: moved}]}", `mine.yaml:3:61: unknown state "open"`},
-		{"wrong target", "door: {change transitions: [{from: pausing, on: paused, to: risng}]}", `mine.yaml:3:61: unknown state "risng"`},
+		{"wrong target", "door: {change transitions: [{from: loosening, on: paused, to: risng}]}", `mine.yaml:3:63: unknown state "risng"`},
 	} {
 		_, err := overlay(t, c.text)
 		if err == nil {
@@ -245,7 +245,7 @@ func TestOverlayProblems(t *testing.T) {
 			t.Errorf("%s: got\n%v\nwant\n%s", c.name, err, c.want)
 		}
 	}
-	_, err := overlay(t, "door: {add transitions: [{from: pausing, on: paused, to: open}]}")
+	_, err := overlay(t, "door: {add transitions: [{from: loosening, on: paused, to: open}]}")
 	if err == nil || !strings.Contains(err.Error(), "hint: the other one stands in shipped:logic/baseline.yaml:") {
 		t.Errorf("the other of two answers has no place: %v", err)
 	}

@@ -116,6 +116,22 @@ var corners = []corner{
 		},
 	},
 	{
+		name: "an encoder of more pulses: the door is stopped when the count has run out, and pressed again", share: 1,
+		below: openLaw,
+		steps: []cornerStep{{sim.Press, soonLaw}, {sim.Press, uniform{4.6, 5.4, 100}}, {sim.Press, uniform{1, 3, 100}}},
+		wrongs: []cornerWrong{
+			{kinds: []string{"exchanged-encoder"}, into: fixed(0), lasts: toTheEnd, values: []law{uniform{255, 265, 1}}},
+		},
+	},
+	{
+		name: "a counterbalance that breaks just above the floor: the door is pressed as it sinks", share: 1,
+		below: uniform{1.72, 1.74, 1000},
+		steps: []cornerStep{{sim.Press, uniform{0.9, 1.2, 100}}},
+		wrongs: []cornerWrong{
+			{kinds: []string{"broken-counterbalance"}, into: fixed(0), lasts: toTheEnd},
+		},
+	},
+	{
 		name: "a lock request taken back at once", share: 1,
 		steps: []cornerStep{{sim.LockAsk, soonLaw}, {sim.UnlockAsk, uniform{0.02, 0.1, 100}}},
 	},

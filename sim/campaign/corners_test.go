@@ -155,6 +155,8 @@ var cornered = []string{
 	"homing, on stall, if top confirmed and not loaded and not drawing: open",
 	"homing, on no motion, if at stop: open",
 	"closing or landing or creeping, on overrun, if sill made: pausing",
+	"between, on press, if permitted and not supply low and rested and not teach asked and taught and count known and past zero: homing",
+	"open, on edge pressed, if sill made: between",
 	"settling, on unlock asked, if at unlocked: freed",
 	"settling, on unlock asked, if not at unlocked: unlocking",
 	"settling, on doors lost, if at unlocked: freed",

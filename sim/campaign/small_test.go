@@ -49,17 +49,20 @@ func TestSmallCampaign(t *testing.T) {
 // a curtain that had slowed down, and was thrown back; a count far above the stop; a lead that came off as a door began to close;
 // a jam half way up that lets the door by; cargo that slows a curtain down until its drive is cut;
 // noise before and after a floor; a first teaching at a jam; a wire that is mended before its alarm has begun; a teaching of a
-// door that lies in its seal; a jam that was taken for the stop after a reset.
+// door that lies in its seal; a jam that was taken for the stop after a reset; a release pulled just above the floor; a count that noise had
+// taken below the floor; a door that its motor held just above the sill.
 func TestRunsThatOnceViolated(t *testing.T) {
 	for seed, runs := range map[uint64][]uint64{
 		2026: {3324, 6849, 10998, 11406, 17023, 23933, 25292, 26658, 28527, 30643, 31633,
 			132087, 177484, 165079, 193356, 112446, 40582, 182373, 106913, 117868, 130783, 195287, 170563, 25867, 9032},
 		78: {4778}, 80: {1939},
-		2027: {4311, 37973, 62736, 80024, 90918, 45736, 47618, 20808, 58122, 92632, 43408, 360},
-		11:   {149},
-		2028: {36936, 30269, 54730, 67424, 434, 27476, 145747, 88543},
-		3001: {12192, 23312, 38325, 76815},
-		4001: {1520},
+		2027:  {4311, 37973, 62736, 80024, 90918, 45736, 47618, 20808, 58122, 92632, 43408, 360},
+		11:    {149},
+		2028:  {36936, 30269, 54730, 67424, 434, 27476, 145747, 88543, 137361},
+		2029:  {78084, 96293},
+		31003: {2939},
+		3001:  {12192, 23312, 38325, 76815},
+		4001:  {1520},
 	} {
 		playAgain(t, seed, nil, runs)
 	}

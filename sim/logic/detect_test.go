@@ -288,8 +288,9 @@ func TestCountThatRunsOutIsSaidOnceThenTurnedUp(t *testing.T) {
 	}
 	r.step()
 	r.is("pausing")
-	r.rate = 70
+	r.rate, r.in.Current = 70, amps(14)
 	r.until("open", 8)
+	r.in.Current = 0
 	r.hears(sim.CountRanOut)
 }
 

@@ -172,7 +172,7 @@ func TestPictureMarksChanges(t *testing.T) {
 	for _, want := range []string{
 		"name added|+ looking", "name changed|≠ pausing", "faint|was: lamp on", "faint|(was between)",
 		"added|looking <&>: paused → rising", "dropped|closing: slowed → pausing, alarm obstruction-closing",
-		"changed|pausing: paused → looking <&> (was → rising)", "num dropped|− a", "changed|≠ pause: 300 ms, now 500 ms",
+		"changed|pausing: paused [not past zero] → looking <&> (was → rising)", "num dropped|− a", "changed|≠ pause: 300 ms, now 500 ms",
 	} {
 		if !strings.Contains(all, want) {
 			t.Errorf("no %q", want)
@@ -187,7 +187,7 @@ func TestPictureMarksChanges(t *testing.T) {
 func TestMermaidMarksChanges(t *testing.T) {
 	d := overlaid(t)
 	text := d.Mermaid("door")
-	for _, want := range []string{" : ≠ paused\n", " : + paused\n", "%% − closing  slowed → pausing", "%% + state looking (&)", "%% ≠ state pausing, had lamp on", "%% state halfway, was called between"} {
+	for _, want := range []string{" : ≠ paused [not past zero]\n", " : + paused\n", "%% − closing  slowed → pausing", "%% + state looking (&)", "%% ≠ state pausing, had lamp on", "%% state halfway, was called between"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text)
 		}

@@ -10,7 +10,7 @@ var doorRest = []Rule{
 	{"door down", "Down is said at rest only, in a state that is come to by a floor that the count confirms, or by a record that the sill switch confirms; " +
 		"it is left on 'moved' and on 'sill open'.",
 		"A lock may be driven for as long as it is said, and a wrong word for one tick can be the one that it is driven by.", (*view).doorDown},
-	{"door rest", "At rest a press starts a run, 'moved' doubts the count, 'sill open' ends the word that it is down, and nothing else is answered; " +
+	{"door rest", "At rest a press starts a run, 'moved' doubts the count, 'sill open' ends the word that it is down, the edge pressed with the sill switch made that it is open, and nothing else is answered; " +
 		"a state that says where the door is, or lets it close, is left by 'moved'.",
 		"Nobody expects a door at rest to do anything by itself.", (*view).doorRest},
 	{"door begin", "A run begins from rest at a press only, and asks first: permitted, supply not low, rested; then taught, or, for teaching, that the edge is sound.",
@@ -20,8 +20,8 @@ var doorRest = []Rule{
 	{"door care", "Closing at its full duty asks for a sound edge and a sill switch that is not made up there; without them the way down is slow, and told of. " +
 		"Teaching from open asks for the switch as well.",
 		"What cannot notice a hand must not be fast.", (*view).doorCare},
-	{"door count known", "A run up by a press asks whether the count is known: if it is, it ends by the count before the stop, else it looks for the stop and sets the count there.",
-		"A count that is not believed must not end a run, and one that is spares the stop.", (*view).doorByCount},
+	{"door count known", "A run up by a press asks whether the count is known and, but where the door is down, whether it says below the floor, where nothing lies. If it is known, and may be right, it ends the run before the stop; else the run looks for the stop and sets the count there.",
+		"A count that is not believed, or cannot be right, must not end a run, and one that is spares the stop.", (*view).doorByCount},
 	{"door refuse", "At rest every press is answered. One that starts nothing leaves the state as it was, and tells by its alarm, or where the lock or the pause stands against it by its lamp.",
 		"Who presses and sees nothing presses again.", (*view).doorRefuse},
 }
@@ -95,8 +95,12 @@ func (v *view) doorRest() {
 				if !v.says(s) {
 					v.answerAt(a, "is of no concern to a state that does not say down")
 				}
+			case "edge pressed":
+				if !v.liesOnFloor(a) {
+					v.answerAt(a, "where the sill switch is made as well, a door that is taken for open lies on the floor; else it means nothing at rest")
+				}
 			default:
-				v.answerAt(a, "nothing but a press, 'moved' and 'sill open' is answered at rest")
+				v.answerAt(a, "nothing but a press, 'moved', 'sill open' and the edge is answered at rest")
 			}
 			if a.On != "press" && v.moving(a.to) {
 				v.answerAt(a, "starts by itself")
@@ -113,7 +117,16 @@ func (v *view) doorRest() {
 		default:
 			v.mustAnswer(s, "moved", "not count known")
 		}
+		if v.open(s) {
+			v.mustAnswer(s, "edge pressed", "not sill made")
+		}
 	})
+}
+
+// liesOnFloor tells of an answer at rest to a door that is taken for open, and lies on the floor by its
+// edge and by its sill switch: there the count is zero.
+func (v *view) liesOnFloor(a *answer) bool {
+	return a.On == "edge pressed" && a.asks("sill made") && a.does("zero") && v.open(a.from) && v.idle(a.to) && !v.open(a.to) && !v.says(a.to)
 }
 
 // starts calls f for every answer to a press that starts a run from rest.
@@ -195,13 +208,16 @@ func (v *view) doorByCount() {
 			return
 		}
 		switch {
+		case a.asks("not count known"), turnsBelow(a):
+			if v.answers(a.to, "at top") || !v.findsTop(a.to) {
+				v.answerAt(a, "the count is not known, or cannot be, and the run does not look for the stop")
+			}
 		case a.asks("count known"):
 			if !v.answers(a.to, "at top") {
 				v.answerAt(a, "the count is known, and does not end the run")
 			}
-		case a.asks("not count known"):
-			if v.answers(a.to, "at top") || !v.findsTop(a.to) {
-				v.answerAt(a, "the count is not known, and the run does not look for the stop")
+			if !v.says(a.from) && !a.asks("not past zero") {
+				v.answerAt(a, "does not ask whether the count is below the floor")
 			}
 		default:
 			v.answerAt(a, "does not ask whether the count is known")

@@ -20,7 +20,7 @@ var doorRun = []Rule{
 		"Where no pulse came, what was paid out is wound back first; in a teaching only where the motor carries nothing.",
 		"Stopping on something is not enough, and a count that may be wrong must not end the way back.", (*view).doorTurn},
 	{"door pause", "A pause answers a press, the lock and 'paused', in every case, and then drives up: to measure where the count was set to zero; " +
-		"to look for the stop where the count is not known; else to the stop.",
+		"to look for the stop where the count is not known, or says, but while teaching, that the door has turned below the floor; else to the stop.",
 		"A state that is not left is a door that stays.", (*view).doorPause},
 	{"door lift", "Driven up it answers the motor held up, pulses that stop and pulses that do not come, but where the motor shows that it lifts, and comes to rest. " +
 		"One that only winds back ends by its time. Nothing else is answered on the way up.",
@@ -179,6 +179,10 @@ func (v *view) windsBack(a *answer, should bool) {
 	}
 }
 
+// turnsBelow tells of a run up that begins where the count says that the door is below the floor. Nothing
+// lies there: the count is wrong.
+func turnsBelow(a *answer) bool { return a.On != "floor" && a.asks("past zero") }
+
 func (v *view) doorPause() {
 	v.each(v.moving, func(s int) {
 		v.meaning(s, "paused", v.drives(s) == "", "it is driven")
@@ -194,7 +198,7 @@ func (v *view) doorPause() {
 				v.answerAt(a, "a pause answers a press, the lock and 'paused' alone")
 			case !v.up(a.to):
 				v.answerAt(a, "a pause leads up")
-			case a.Alarm != "" || len(a.Do) > 0:
+			case a.Alarm != "" || len(a.Do) > 0 && !(turnsBelow(a) && slices.Equal(a.Do, []string{"doubt"})):
 				v.answerAt(a, "there is nothing to tell or do")
 			case zero != v.measures(a.to):
 				v.answerAt(a, "measures from a count set to zero, and from there alone")
@@ -202,8 +206,10 @@ func (v *view) doorPause() {
 				v.answerAt(a, "the way back ends by a count that may be wrong")
 			case !zero && v.taught[s] && !a.asks("count known") && !a.asks("not count known"):
 				v.answerAt(a, "does not ask whether the count is known")
-			case v.findsTop(a.to) != a.asks("not count known"):
-				v.answerAt(a, "looks for the stop where the count is not known, and there alone")
+			case !zero && !v.taught[s] && !v.winds(a.to) && !a.asks("past zero") && !a.asks("not past zero"):
+				v.answerAt(a, "does not ask whether the count is below the floor")
+			case v.findsTop(a.to) != (a.asks("not count known") || turnsBelow(a)):
+				v.answerAt(a, "looks for the stop where the count is not known, or cannot be, and there alone")
 			}
 		}
 	})

@@ -7,7 +7,7 @@ import "slices"
 var doorTell = []Rule{
 	{"door alarm", "A run that ends where it should not is told of, by the alarm that belongs to what ended it; one that ends at the stop that a known count, or count and current together, confirm is not.",
 		"People act on the number.", (*view).doorAlarm},
-	{"door count", "The count becomes zero only at the floor of a teaching, or at one that lies lower than the count says; it becomes the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it; nothing else but 'moved', pulses that stop as the motor drives nothing, and a record that the switch contradicts, doubts it.",
+	{"door count", "The count becomes zero only at the floor of a teaching, at one that lies lower than the count says, or where edge and sill switch tell of the floor at rest; it becomes the travel only at the stop. A teaching that has set it to zero stores a travel, or leaves it in doubt, whatever ends it; nothing else but 'moved', pulses that stop as the motor drives nothing, a record that the switch contradicts, and a run up from below the floor, doubts it.",
 		"Down is said by the count, and a run up ends by it.", (*view).doorCount},
 	{"door cap", "A table that lowers a count above the travel ('cap') where a run up has met the stop does so in every answer that takes the stop for met: the motor held up, or pulses that stop, where a known count confirms it. One that does so nowhere is of another design, and is not asked.",
 		"Where it is left out, a count that is too high stays so, and the door turns at every floor from then on.", (*view).doorCap},
@@ -37,7 +37,7 @@ func (v *view) doorAlarm() {
 	for s := range v.gives {
 		for i := range v.gives[s] {
 			a := &v.gives[s][i]
-			quiet := slices.Contains(untold, a.On) || a.On == "press" && (v.moving(s) || v.up(a.to))
+			quiet := slices.Contains(untold, a.On) || v.idle(s) && a.On != "press" || a.On == "press" && (v.moving(s) || v.up(a.to))
 			if quiet && a.Alarm != "" {
 				v.answerAt(a, "tells %q, and there is nothing to tell", a.Alarm)
 			}
@@ -110,8 +110,8 @@ func (v *view) doorCount() {
 		for i := range v.gives[s] {
 			a := &v.gives[s][i]
 			switch {
-			case a.does("zero") && !(v.down(s) && a.On == "floor" && (v.taught[s] || a.asks("past zero") && v.says(a.to))):
-				v.answerAt(a, "the count becomes zero at the floor of a teaching, or at one that lies lower, alone")
+			case a.does("zero") && !v.liesOnFloor(a) && !(v.down(s) && a.On == "floor" && (v.taught[s] || a.asks("past zero") && v.says(a.to))):
+				v.answerAt(a, "the count becomes zero at the floor of a teaching, at one that lies lower, or where edge and sill switch tell of it at rest, alone")
 			case a.does("store") && !(a.asks("plausible", "at stop") && v.open(a.to)):
 				v.answerAt(a, "a travel is stored at the stop, where it is plausible, and leads to open")
 			case a.does("top") && !((a.asks("top confirmed") || a.asks("at stop")) && v.open(a.to)):
@@ -136,10 +136,12 @@ func (v *view) measuring() {
 			a := &v.gives[s][i]
 			contradicted := s == v.start && a.asks("was down", "not sill made")
 			switch {
-			case a.does("doubt") && (a.does("store") || a.On != "moved" && !fallen(a) && !contradicted && !(in[s] && v.idle(a.to))):
+			case a.does("doubt") && (a.does("store") || a.On != "moved" && !fallen(a) && !contradicted && !turnsBelow(a) && !(in[s] && v.idle(a.to))):
 				v.answerAt(a, "there is no reason to doubt the count")
 			case fallen(a) && !a.does("doubt"):
 				v.answerAt(a, "the curtain may have fallen, and the count is not doubted")
+			case turnsBelow(a) && v.up(a.to) && !a.does("doubt"):
+				v.answerAt(a, "nothing lies below the floor, and the count is not doubted")
 			case a.does("trim") && !(a.On == "floor" && v.says(a.to)):
 				v.answerAt(a, "corrects the count, and has found no floor")
 			case !in[s]:

@@ -101,8 +101,10 @@ func TestFindings(t *testing.T) {
 		"door: giving up on barred -> between: action 'flash' dropped": "door stop: giving up on barred: is stopped by the lock and the lamp does not flash",
 		"door: closing on stall -> pausing: to down instead": "door down: closing on stall: " +
 			"leads to a state that says down, and no floor is shown",
-		"door: state rising: duty slow, not full":               `door duty: rising: drives at duty "slow", not ""`,
-		"door: pausing on paused -> rising: to opening instead": "door pause: pausing on paused: the way back ends by a count that may be wrong",
+		"door: state rising: duty slow, not full":                               `door duty: rising: drives at duty "slow", not ""`,
+		"door: pausing on paused [not past zero] -> rising: to opening instead": "door pause: pausing on paused [not past zero]: the way back ends by a count that may be wrong",
+		"door: pausing on paused [past zero] -> homing: action 'doubt' dropped": "door count: pausing on paused [past zero]: nothing lies below the floor, and the count is not doubted",
+		"door: open on edge pressed [sill made] -> between: deleted":            "door rest: open on edge pressed: nothing answers it",
 		"lock: freed, warning on lock asked [doors down] -> settling: guard 'doors down' dropped, in place of its counterparts": "lock drive: freed on lock asked: " +
 			"a bar is about to be driven, and nobody has asked for it with 'doors down'",
 		"lock: locking on late -> retracting: alarm lock-blocked dropped":             "lock tell: locking on late: lock-blocked and both lamps tell what goes wrong in a stroke, once, and nothing else",
