@@ -2,6 +2,8 @@ package main
 
 import (
 	"io"
+	"math"
+	"slices"
 	"strings"
 
 	"slatbench/sim/campaign"
@@ -65,18 +67,40 @@ func (r *campaignResult) neverFired() (list []campaign.Reached) {
 	return list
 }
 
-// unshown counts the cells of the matrix that were drawn, and too seldom put to the
-// test to show anything.
-func (r *campaignResult) unshown() (n int) {
+// unshown are the cells of the matrix that were drawn, and too seldom put to the test to
+// show anything.
+func (r *campaignResult) unshown() (list []*campaign.MatrixCell) {
 	for i := range r.matrix.Cells {
 		for k := range r.matrix.Cells[i] {
 			if c := &r.matrix.Cells[i][k]; c.Runs > 0 && c.Say == campaign.NotShown {
-				n++
+				list = append(list, c)
 			}
 		}
 	}
-	return n
+	return list
 }
+
+// halfShown is about how many runs it takes until half of the cells that are not shown are,
+// rounded up to two figures; 0 where these runs do not tell.
+func (r *campaignResult) halfShown() int {
+	var takes []float64
+	for _, c := range r.unshown() {
+		takes = append(takes, float64(r.tally.Runs)*campaign.LeastExercised/float64(c.Exercised)) // +Inf: in none
+	}
+	if len(takes) == 0 {
+		return 0
+	}
+	slices.Sort(takes)
+	half := takes[(len(takes)-1)/2]
+	if half > mostForecast {
+		return 0
+	}
+	unit := math.Pow(10, math.Max(0, math.Floor(math.Log10(half))-1))
+	return int(math.Ceil(half/unit) * unit)
+}
+
+// mostForecast is the number of runs beyond which nothing is said of how many are wanted.
+const mostForecast = 1e9
 
 // verdict in a word.
 func (r *campaignResult) verdict() string {

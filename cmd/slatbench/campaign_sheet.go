@@ -115,7 +115,11 @@ func (r *campaignResult) matrixText(s *sheet) {
 		s.line(cell{text: "  " + twoFaults, width: kindWidth}, cell{text: countText(r.tally.PairRuns), width: runsWidth, right: true}, cell{text: pairsElsewhere, rendition: faint})
 	}
 	s.blank()
-	for _, l := range append(wrapPacked(names, lineWidth-2), matrixLegend...) {
+	legend := append(wrapPacked(names, lineWidth-2), matrixLegend...)
+	if runs := r.halfShown(); runs > 0 {
+		legend = append(legend, "  "+halfShownText(runs))
+	}
+	for _, l := range legend {
 		s.line(cell{}, cell{text: l, rendition: faint})
 	}
 }

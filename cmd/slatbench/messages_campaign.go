@@ -222,6 +222,10 @@ var matrixLegend = []string{
 	"? not shown: put to the test in fewer than 100 runs",
 }
 
+func halfShownText(runs int) string {
+	return "some " + runsText(runs) + " would show half of those"
+}
+
 // matrixSymbol is a cell of the matrix in one character.
 func matrixSymbol(c *campaign.MatrixCell) (symbol, rendition string) {
 	switch c.Say {
@@ -312,7 +316,7 @@ func (r *campaignResult) summary() string {
 	} else {
 		text += " without faults"
 	}
-	switch n := r.unshown(); {
+	switch n := len(r.unshown()); {
 	case n == 1:
 		text += "; 1 cell of the matrix not shown"
 	case n > 0:
