@@ -254,18 +254,11 @@ func (d *Door) runEvents() uint32 {
 func (d *Door) atTop() bool { return d.known && !d.high && d.count >= d.travel-d.limits.stopBefore }
 
 // nearTop tells that what holds the curtain up can be the stop, by the count. Nothing lies higher: where
-// the count may be too high, it is so by any amount. But whatever is counted, a curtain that has just
-// left its sill is not up there.
-func (d *Door) nearTop(in *sim.Inputs) bool {
+// the count may be too high, it is so by any amount.
+func (d *Door) nearTop() bool {
 	l := &d.limits
-	if !d.known || d.low() && !in.Sill {
-		return false
-	}
-	return d.count >= d.travel-l.topWindow && (d.count <= d.travel+l.overrun || d.run.floored || d.high)
+	return d.known && d.count >= d.travel-l.topWindow && (d.count <= d.travel+l.overrun || d.run.floored || d.high)
 }
-
-// low tells that this run began with the sill switch made, and has not come as far yet as any door is high.
-func (d *Door) low() bool { return d.run.fromSill && d.run.pulses < d.limits.least }
 
 // topConfirmed tells that the count, believed or not, is that of the stop.
 func (d *Door) topConfirmed() bool {
@@ -312,8 +305,9 @@ func (d *Door) highAsOpen() bool {
 // than a curtain, which stands, and it has not only just begun to lift one off the sill. Where the motor does not
 // take 'opening current' a curtain is no more taken to stand than in a stall: a jam may let it by.
 func (d *Door) atStop(in *sim.Inputs) bool {
+	low := d.run.fromSill && d.run.pulses < d.limits.least
 	hot := d.run.hot >= d.limits.currentTime && d.stands()
-	return d.fullAmps(in) > d.limits.loadedAmps && !in.Sill && !d.low() && (hot || d.run.quiet >= d.limits.stallOpening)
+	return d.fullAmps(in) > d.limits.loadedAmps && !in.Sill && !low && (hot || d.run.quiet >= d.limits.stallOpening)
 }
 
 // sillWorks tells that the sill switch has been seen both ways, and that it has not stayed
@@ -336,7 +330,7 @@ func (d *Door) guards(in *sim.Inputs, edge edgeClass) uint32 {
 	amps := d.fullAmps(in)
 	return bit(permitted(in), gdPermitted) | bit(d.supply.full() && d.supply.sum < l.supplyFloor, gdSupply) |
 		bit(d.known, gdKnown) | bit(near, gdNearZero) |
-		bit(d.nearTop(in), gdNearTop) |
+		bit(d.nearTop(), gdNearTop) |
 		bit(in.Sill, gdSill) | bit(edge != edgeFaulty, gdEdgeSound) |
 		bit(d.travel > 0, gdTaught) | bit(in.Teach, gdTeach) |
 		bit(d.known && d.count >= l.least, gdPlausible) |

@@ -105,7 +105,7 @@ var DoorWords = Vocabulary{
 		{"supply low", "the supply, averaged over 100 ms at rest, is below 'supply floor'"},
 		{"count known", "the count is believed"},
 		{"near zero", "the count is known and within the floor window of zero"},
-		{"near top", "the count is known, not below the taught travel by more than the top window, nor above it by more than 'overrun'; on the way up from a floor, and with a count that is suspected of being too high, above it by any amount: nothing lies higher than the stop; never in a run whose sill switch has let go and that has not come 'least travel' yet"},
+		{"near top", "the count is known, not below the taught travel by more than the top window, nor above it by more than 'overrun'; on the way up from a floor, and with a count that is suspected of being too high, above it by any amount: nothing lies higher than the stop"},
 		{"sill made", "the sill switch is made"},
 		{"edge sound", "no sensing edge is fitted, or its wire is sound"},
 		{"taught", "a taught travel is on record"},

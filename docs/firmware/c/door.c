@@ -585,16 +585,14 @@ static uint32_t events(void)
     return e | run_events() | (d.drive > 0 ? up_events() : down_events());
 }
 
-/* This run began with the sill switch made, and has not come as far yet as any door is high. */
-static bool low(void) { return d.run.from_sill && d.run.pulses < PULSES(LEAST_TRAVEL_UM); }
-
 /* What holds the motor up can be the open stop: it carries more than a curtain, which stands,
  * and it has not only just begun to lift one off the sill. Where the motor does not take the opening
  * current a curtain is no more taken to stand than in a stall: a jam may let it by. */
 static bool at_stop(void)
 {
+    bool low = d.run.from_sill && d.run.pulses < PULSES(LEAST_TRAVEL_UM);
     bool still = d.run.quiet >= t.STALL_OPENING || (d.run.hot >= t.CURRENT_TIME && stands());
-    return full_current() > COUNTS(LOADED_CURRENT_MA) && !bench_in.sill && !low() && still;
+    return full_current() > COUNTS(LOADED_CURRENT_MA) && !bench_in.sill && !low && still;
 }
 
 /* The sill switch has been seen both ways, and has not stayed made while this run came
@@ -618,7 +616,7 @@ static SELDOM uint32_t guards(void)
     return bit(permitted(), DOOR_IF_PERMITTED) |
            bit(d.supply.n >= d.supply.slots && d.supply.sum < t.supply_floor, DOOR_IF_SUPPLY_LOW) |
            bit(d.known, DOOR_IF_COUNT_KNOWN) | bit(d.known && d.count >= -floor && d.count <= floor, DOOR_IF_NEAR_ZERO) |
-           bit(d.known && !(low() && !bench_in.sill) && d.count >= d.travel - top && (d.count <= d.travel + PULSES(OVERRUN_UM) || d.run.floored || d.high), DOOR_IF_NEAR_TOP) |
+           bit(d.known && d.count >= d.travel - top && (d.count <= d.travel + PULSES(OVERRUN_UM) || d.run.floored || d.high), DOOR_IF_NEAR_TOP) |
            bit(bench_in.sill, DOOR_IF_SILL_MADE) | bit(!edge_faulty(), DOOR_IF_EDGE_SOUND) |
            bit(d.travel > 0, DOOR_IF_TAUGHT) | bit(bench_in.teach, DOOR_IF_TEACH_ASKED) |
            bit(d.known && d.count >= PULSES(LEAST_TRAVEL_UM), DOOR_IF_PLAUSIBLE) |
