@@ -42,7 +42,8 @@ const (
 		"  - {at: 1 s, press: C1}\n  - {at: 8 s, press: C1}\n  - {at: 22 s, press: C1}\n  - {at: 38 s, press: C1}\n  - {at: 54 s, press: C1}\n  - {at: 70 s, press: C1}\nfaults:\n  - {open-motor-lead: C1, from: 2.2 s, until: 20 s}\n"
 	ranOut = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nstart: {charge: 90 %, doors: {C1: open}}\nduration: 90 s\nhealed at: 21 s\nsteps:\n" +
 		"  - {at: 1 s, press: C1}\n  - {at: 22 s, press: C1}\n  - {at: 38 s, press: C1}\n  - {at: 54 s, press: C1}\n  - {at: 70 s, press: C1}\nfaults:\n  - {extra-pulses: C1, from: 2 s, until: 4 s, rate: 50 pulses/s}\n"
-	sinking = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nstart: {charge: 90 %, doors: {C1: 70 mm}}\nduration: 20 s\nsteps:\n" +
+	// In the heat the motor does not even lift it off its sill switch.
+	sinking = "scenario: bad logic\ntruck: trucks/produce-4bay.yaml\nambient: {temperature: 40 °C}\nstart: {charge: 90 %, doors: {C1: 70 mm}}\nduration: 20 s\nsteps:\n" +
 		"  - {at: 1 s, press: C1}\n  - {at: 8 s, press: C1}\nfaults:\n  - {broken-counterbalance: C1, from: 0 s}\n"
 	sillOnly = yard + "duration: 30 s\nsteps:\n  - {at: 0.5 s, press: C1}\n  - {at: 9 s, press: C1}\n  - {at: 16 s, lock: curbside}\nfaults:\n  - {sill-switch-stuck-made: C1, from: 8.2 s}\n"
 )
