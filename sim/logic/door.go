@@ -318,7 +318,7 @@ func (d *Door) ended(event, dir int, stood bool) {
 	r := &d.run
 	r.met, r.gives = stood, 0
 	if dir < 0 {
-		r.floored = event == evFloor
+		r.floored = event == evFloor || event == evSlowed && d.sill // with a count too high it comes fast, and the seal slows it first
 		d.high = d.high || r.floored && d.count > d.limits.floorWindow
 	}
 	stalled := event == evStall || event == evHeldUp

@@ -46,6 +46,39 @@ func TestOpeningAfterAnEarlyFloorGoesToTheStop(t *testing.T) {
 	}
 }
 
+// By a count far too high a door comes fast onto its seal, and with no edge to tell of it that shows as a
+// curtain that slows down. With the sill switch made the stop sets the count right all the same; without it, it
+// was something on the way.
+func TestFloorThatOnlySlowsTheCurtain(t *testing.T) {
+	for _, sill := range []bool{true, false} {
+		r := newRig(t, baseline(t), rigTravel-5)
+		r.in.EdgeFitted = false
+		r.height -= 185
+		r.press()
+		for r.height > 2 {
+			r.step()
+		}
+		r.in.Sill, r.rate = sill, 25
+		r.until("pausing", 0.5)
+		r.rate = 70
+		r.until("rising", 1)
+		r.in.Sill = false
+		for r.height < rigTravel {
+			r.step()
+		}
+		r.in.Current = amps(17)
+		want, counted := "open", rigTravel
+		if !sill {
+			want, counted = "between", rigTravel+185
+		}
+		r.until(want, 1)
+		if got := r.door.Counts(); got != counted {
+			t.Errorf("sill switch %v: counted %d at the stop, expected %d", sill, got, counted)
+		}
+		r.hears(map[bool][]sim.Alarm{true: {sim.ObstructionClosing}, false: {sim.ObstructionClosing, sim.StalledOpening}}[sill]...)
+	}
+}
+
 // Nor is such a count put on record while the door lies in between: after a reset it is looked for.
 func TestCountThatMayBeTooHighIsNotPutOnRecord(t *testing.T) {
 	for by, want := range map[int]string{0: "opening", 185: "homing"} {

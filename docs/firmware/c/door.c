@@ -708,7 +708,7 @@ static void ended(int event, int dir, bool stood)
     r->met = stood;
     r->gives = 0;
     if (dir < 0)
-        r->floored = event == DOOR_EV_FLOOR;
+        r->floored = event == DOOR_EV_FLOOR || (event == DOOR_EV_SLOWED && bench_in.sill); /* with a count too high it comes fast, and the seal slows it first */
     d.high = d.high || (dir < 0 && r->floored && d.count > PULSES(FLOOR_WINDOW_UM));
     if (dir > 0 && event == DOOR_EV_HELD_UP && !stood) { /* it may be moving yet */
         r->met = true;
