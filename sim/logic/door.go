@@ -103,6 +103,7 @@ type Door struct {
 	count   int // pulses above the floor
 	known   bool
 	high    bool  // it may be too high: nothing has confirmed the stop that it was taken from, or a floor has come early since
+	low     int   // pulses by which it may be too low: what was counted down may have been thrown back
 	place   uint8 // of the last rest, from the record
 	noted   bool  // the record of this rest stands
 	written int   // the count that it gives
@@ -150,6 +151,7 @@ type run struct {
 	fromSill  bool // it began with the sill switch made
 	met       bool // it ended against something
 	gives     int  // ticks that this still gave way after the drive was cut
+	lagged    bool // it was a curtain that did not come after its drive, or with an effort, and no edge told of it
 	turned    bool // a pulse after it was where the curtain turned, and was not counted
 	fell      int  // pulses, after the drive was cut on the way down, of a curtain that falls fast
 	aside     int  // pulses after those, of one that its cable may have thrown back: they are not counted
@@ -322,6 +324,10 @@ func (d *Door) ended(event, dir int, stood bool) {
 		d.high = d.high || r.floored && d.count > d.limits.floorWindow
 	}
 	stalled := event == evStall || event == evHeldUp
+	r.lagged = dir < 0 && !d.edge && (stalled || event == evSlowed)
+	if dir > 0 && stalled && stood && d.stopByTheMost() {
+		d.known = false
+	}
 	switch {
 	case dir > 0 && event == evHeldUp && !stood: // it may be moving yet
 		r.met, r.gives = true, d.limits.motorGives
@@ -385,6 +391,9 @@ func (d *Door) do(actions uint32) {
 		d.count, d.known = floor, true
 	}
 	d.high = d.high && actions&(1<<acTrim|1<<acZero) == 0
+	if actions&(1<<acTrim|1<<acZero|1<<acTop) != 0 {
+		d.low = 0
+	}
 	if actions>>acTop&1 == 1 {
 		d.high = !d.topConfirmed()
 		d.count, d.known = d.travel, true
@@ -435,7 +444,7 @@ func (d *Door) act(in *sim.Inputs, out *sim.Outputs) {
 }
 
 // rest counts the ticks at rest, and writes down where the curtain stands once it has run out. Between
-// the ends that is no more than the count, which had better be looked for again where it may be too high.
+// the ends that is no more than the count, which had better be looked for again where it may be too high, or too low.
 func (d *Door) rest() {
 	d.atRest++
 	if d.atRest != d.limits.runOut || !d.known {
@@ -447,7 +456,7 @@ func (d *Door) rest() {
 		place = restDown
 	case d.run.arrived:
 		place = restOpen
-	case d.high:
+	case d.high || d.tooLow():
 		return
 	}
 	// The byte that was struck comes last: it alone would make the old record whole again.

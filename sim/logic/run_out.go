@@ -48,6 +48,21 @@ func (d *Door) countPulses(in *sim.Inputs) {
 		return
 	}
 	d.count += dir * pulses
+	if dir < 0 && d.state().drive == 0 && d.run.lagged {
+		d.low += 2 * pulses
+	}
+}
+
+// tooLow tells that the count may be too low by more than one channel miscounts with nothing wrong, by as
+// much either way: a curtain that has met something without an edge to tell of it is thrown back while the
+// drive is cut, or falls on its slack cable, and its pulses are the same.
+func (d *Door) tooLow() bool { return d.low > 2*strayPulses }
+
+// stopByTheMost tells that what holds the curtain up lies below the stop by the count, and can be the
+// stop by the most that the count may be too low.
+func (d *Door) stopByTheMost() bool {
+	top := d.travel - d.limits.topWindow
+	return d.known && d.tooLow() && d.count < top && d.count+d.low >= top
 }
 
 // outdate: two channels follow a curtain that moves at rest, and what was written down of that rest does not. It

@@ -88,6 +88,7 @@ typedef struct {
     bool from_sill; /* it began with the sill switch made */
     bool met;       /* it ended against something */
     int gives;      /* ticks that this still gave way after the drive was cut */
+    bool lagged;    /* it was a curtain that did not come after its drive, or with an effort, and no edge told of it */
     bool turned;    /* a pulse after it was where the curtain turned, and was not counted */
     int fell;       /* pulses, after the drive was cut on the way down, of a curtain that falls fast */
     int aside;      /* pulses after those, of one that its cable may have thrown back: they are not counted */
@@ -128,6 +129,7 @@ static struct {
     int count;  /* pulses above the floor */
     bool known;
     bool high;      /* it may be too high: nothing has confirmed its stop, or a floor has come early since */
+    int low;        /* pulses by which it may be too low: what was counted down may have been thrown back */
     uint8_t place;  /* of the last rest, from the record */
     bool noted;     /* the record of this rest stands */
     int written;    /* the count that it gives */
@@ -423,7 +425,21 @@ static SELDOM void count_pulses(void)
     else {
         int dir = direction(); /* may correct the count */
         d.count += dir * bench_in.pulses;
+        if ((dir < 0) & (d.drive == 0) & d.run.lagged)
+            d.low += 2 * bench_in.pulses;
     }
+}
+
+/* The count may be too low by more than one channel miscounts with nothing wrong, by as much
+ * either way. */
+static bool too_low(void) { return d.low > 2 * STRAYS; }
+
+/* What holds the curtain up lies below the stop by the count, and can be the stop by the most
+ * that the count may be too low. */
+static bool stop_by_the_most(void)
+{
+    int top = d.travel - PULSES(TOP_WINDOW_UM);
+    return d.known && too_low() && d.count < top && d.count + d.low >= top;
 }
 
 /* A part in %, of which 100 is most common, and needs no division. */
@@ -662,6 +678,8 @@ static void what_besides(uint32_t what)
     }
     if (what & (BIT(DOOR_DO_TRIM) | BIT(DOOR_DO_ZERO)))
         d.high = false;
+    if (what & (BIT(DOOR_DO_TRIM) | BIT(DOOR_DO_ZERO) | BIT(DOOR_DO_TOP)))
+        d.low = 0;
     /* A door that lay there before its drive was on has pressed it down further as well. */
     bool lies = d.known && d.run.ticks == 0 && d.count <= 0 && d.count >= -PULSES(SEAL_DEPTH_UM);
     if (what & BIT(DOOR_DO_ZERO) && !lies) {
@@ -710,6 +728,9 @@ static void ended(int event, int dir, bool stood)
     if (dir < 0)
         r->floored = event == DOOR_EV_FLOOR || (event == DOOR_EV_SLOWED && bench_in.sill); /* with a count too high it comes fast, and the seal slows it first */
     d.high = d.high || (dir < 0 && r->floored && d.count > PULSES(FLOOR_WINDOW_UM));
+    r->lagged = dir < 0 && !edge_pressed() && (stall || event == DOOR_EV_SLOWED);
+    if (dir > 0 && stall && stood && stop_by_the_most())
+        d.known = false;
     if (dir > 0 && event == DOOR_EV_HELD_UP && !stood) { /* it may be moving yet */
         r->met = true;
         r->gives = t.MOTOR_GIVES;
@@ -759,7 +780,7 @@ static SELDOM void note_rest(void)
         r.serial = REST_DOWN;
     else if (d.run.arrived)
         r.serial = REST_OPEN;
-    else if (d.high) /* it had better be looked for again */
+    else if (d.high || too_low()) /* it had better be looked for again */
         return;
     /* The byte that was struck comes last: it alone would make the old record whole again. */
     record_bytes(r, b);
