@@ -147,7 +147,7 @@ var cornered = []string{
 	"measuring up, on time up: between",
 	"measuring down, on no motion, if not lifting and loaded: giving up",
 	"measuring down, on held up: giving up",
-	"creeping, on slowed, if not sill made: pausing",
+	"landing or creeping, on slowed, if not sill made: pausing",
 	"measuring up, on stall, if not plausible and sill wrong: between",
 	"measuring up, on held up, if not plausible and sill wrong: between",
 	"homing, on stall, if top confirmed and not loaded and not lifting and drawing: open",

@@ -134,6 +134,51 @@ func TestInrushOfAContactThatComesBack(t *testing.T) {
 	}
 }
 
+// A curtain that outweighs its spring drives its motor, which takes nothing. Where that takes current again, and
+// soon more, something bears the curtain. So it does not where the spring comes to carry it little by
+// little, where a contact was open, or where a motor was driven for no longer than its speed took to fall.
+func TestCurtainThatIsBorne(t *testing.T) {
+	const held = "pausing"
+	for _, c := range []struct {
+		name  string
+		fast  float64   // A while it closes fast
+		steps []float64 // A, for 40 ms each, while it lands
+		want  string
+	}{
+		{"borne", 0, []float64{0, 0, 0.1, 0.2, 0.3}, held},
+		{"by its spring", 0, []float64{0, 0, 0.1, 0.1, 0.1, 0.2, 0.3, 0.3}, "landing"},
+		{"a contact that was open", 0, []float64{0, 0, 0.3, 0.3, 0.3, 0.3}, "landing"},
+		{"slowed down", 1.2, []float64{0, 0, 0, 0, 0.1, 0.2, 0.3, 0.3}, "landing"},
+		{"borne, and light when fast", 1.2, []float64{0, 0, 0, 0, 0, 0, 0, 0, 0, 0.1, 0.2, 0.3}, held},
+	} {
+		table := baseline(t)
+		r := closing(t, table, 200)
+		r.in.Current = amps(c.fast)
+		r.until("landing", 4)
+		for _, a := range c.steps {
+			r.in.Current = amps(a)
+			r.wait(0.04)
+		}
+		if got := r.door.State(); got != c.want {
+			t.Errorf("%s: %s, expected %s", c.name, got, c.want)
+		}
+	}
+}
+
+// Slowly as well a curtain that falls off to less than half its speed has met something, but where the sill switch says
+// that it is the seal.
+func TestSlowedWhileLanding(t *testing.T) {
+	for sill, want := range map[bool]string{false: "pausing", true: "landing"} {
+		r := closing(t, baseline(t), 48)
+		r.rate = 34
+		r.wait(0.5)
+		r.is("landing")
+		r.rate, r.in.Sill = 9, sill
+		r.wait(0.14)
+		r.is(want)
+	}
+}
+
 func TestCurrentWhileOpening(t *testing.T) {
 	r := opening(t, baseline(t), 150)
 	r.in.Current = amps(15)

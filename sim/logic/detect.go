@@ -113,6 +113,8 @@ func (d *Door) follow(in *sim.Inputs) {
 	hot := d.tooHot(in)
 	r.inrush = d.inrush(in, hot)
 	r.hot = lasting(r.hot, hot && r.inrush == 0 && r.ticks >= d.limits.currentOff)
+	r.borne = d.borne(in)
+	r.bears = d.bears(in)
 	r.labours = lasting(r.labours, d.labours(in))
 	r.carries = lasting(r.carries, d.carries(in))
 	none := int(in.Current) <= d.limits.deadAmps
@@ -162,6 +164,30 @@ func (d *Door) inrush(in *sim.Inputs, hot bool) int {
 		return max(0, d.run.inrush-1)
 	}
 	return 0
+}
+
+// borne is for how many ticks a curtain that drove its motor has no longer done so, from 1 on. One that
+// outweighs its spring pulls the drive along, and a motor that is driven takes nothing; where it takes
+// current again, something else bears the curtain. A motor that has just been slowed down takes nothing for
+// a while, whatever hangs on it, and tells only where it took nothing before; and what takes current at once is a contact that
+// had opened.
+func (d *Door) borne(in *sim.Inputs) int {
+	amps, was := int(in.Current), d.run.borne
+	none := amps <= d.limits.noAmps
+	switch {
+	case none && (was == 1 || !d.state().slow || d.inState >= d.limits.slowsDown):
+		return 1
+	case none || was == 0 || was == 1 && amps > d.limits.deadAmps:
+		return 0
+	}
+	return was + 1
+}
+
+// bears tells that something bears a curtain that comes down slowly: within 'current time' its motor has
+// come to take what it takes half a second to come to where it is the spring that, winding up, carries more and more.
+func (d *Door) bears(in *sim.Inputs) bool {
+	r, l := &d.run, &d.limits
+	return r.dir < 0 && d.state().slow && r.ticks >= l.catchesUp && r.borne == 1+l.currentTime && int(in.Current) > l.borneAmps
 }
 
 // carries tells that the motor drives something, or that its sensor tells nothing.
@@ -236,7 +262,7 @@ func (d *Door) slowed() bool {
 // as a door may take to start. So noise on the encoder's wire keeps no motor driven that stands.
 func (d *Door) heldUp() bool {
 	r, l := &d.run, &d.limits
-	return r.hot >= l.currentTime && (r.dir < 0 || d.stands()) || r.labours >= l.graceUp
+	return r.hot >= l.currentTime && (r.dir < 0 || d.stands()) || r.labours >= l.graceUp || r.bears
 }
 
 // stands tells that a curtain that is driven up gives no pulses, or has not given one yet.

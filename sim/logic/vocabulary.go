@@ -85,7 +85,7 @@ var DoorWords = Vocabulary{
 		{"floor", "closing: sill switch made, and the edge pressed, the motor held up, or the pulses gone; where none came, the motor takes current"},
 		{"edge pressed", "the sensing edge is pressed"},
 		{"edge faulty", "the sensing edge is fitted and its wire is off or shorted"},
-		{"held up", "the motor takes more current than this run can need, opening without a pulse for 100 ms as well; or, opening, for 'grace opening' what it would take standing, at its voltage"},
+		{"held up", "the motor takes more current than this run can need, opening without a pulse for 100 ms as well; or, opening, for 'grace opening' what it would take standing, at its voltage; or, slowly down, it was driven by its curtain, and takes current again too soon for what the spring alone comes to carry"},
 		{"stall", "pulses came in this run, and have stopped"},
 		{"slowed", "pulses come at less than 'slowed to' of the rate that this state has had, between 'least speed' and 'most speed'; or, closing, the pulses of this run have fallen behind what its drive pays out by 'most lag'"},
 		{"no motion", "this run has begun, and no pulse has come"},

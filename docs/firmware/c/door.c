@@ -24,6 +24,9 @@
 #define THROWS_BACK_UM 25000  /* so far a curtain that its cable throws back goes up and down in all */
 #define TURNS_US 60000        /* without a pulse a closing curtain that had slowed down has turned */
 #define DEAD_MA 200           /* any motor that is driven takes more */
+#define NO_MA 80              /* a motor that its curtain drives takes no more, */
+#define BORNE_MA 120          /* and one that drives, soon after something has come to bear the curtain, more */
+#define SLOWS_DOWN_US 300000  /* a motor may take nothing for so long after it was set to a lower duty */
 
 /* A curtain that was driven against something goes on, after the drive is cut, while
  * the seal or the obstruction gives way, and is then thrown back. So long it gives way
@@ -36,7 +39,7 @@
 #define TIMES \
     X(CATCHES_UP) X(CURRENT_AFTER) X(CURRENT_TIME) X(EDGE_GIVES) X(FLASH_TIME) X(GRACE_CLOSING) \
     X(GRACE_OPENING) X(LAG) X(LEAD) X(MOTOR_GIVES) X(PAUSE) X(RUN_OUT) X(SLOWED_SPAN) \
-    X(SLOWS_TO) X(SLOW_TRAVEL) X(STALL_CLOSING) X(STALL_OPENING) X(STALL_SLOW) X(STANDS) \
+    X(SLOWS_DOWN) X(SLOWS_TO) X(SLOW_TRAVEL) X(STALL_CLOSING) X(STALL_OPENING) X(STALL_SLOW) X(STANDS) \
     X(SUPPLY_SPAN) X(TRAVEL_LIMIT) X(TURNS) X(WAKING)
 
 static struct {
@@ -81,6 +84,8 @@ typedef struct {
     int hot;        /* ticks of too high a current */
     int inrush;     /* ticks for which a high current is not yet too high a one */
     int labours;    /* ticks of a current like that of a motor that stands */
+    int borne;      /* ticks for which a curtain that drove its motor does so no longer, from 1 on */
+    bool bears;     /* something bears it */
     int carries;    /* ticks of a motor that drives something */
     bool drew;      /* the motor has taken something */
     int cut;        /* ticks for which it has taken nothing since: its lead is off, or a contact */
@@ -454,6 +459,30 @@ static int inrush(bool hot)
     return hot ? max(0, d.run.inrush - 1) : 0;
 }
 
+/* For how many ticks a curtain that drove its motor has no longer done so, from 1 on. One that
+ * outweighs its spring pulls the drive along, and a motor that is driven takes nothing; where it
+ * takes current again, something else bears the curtain. A motor that has just been slowed down
+ * takes nothing for a while, whatever hangs on it, and tells only where it took nothing before;
+ * and what takes current at once is a contact that had opened. */
+static int borne(void)
+{
+    int was = d.run.borne;
+    bool none = bench_in.current <= COUNTS(NO_MA);
+    if (none && (was == 1 || !d.slow || d.in_state >= t.SLOWS_DOWN))
+        return 1;
+    if (none || was == 0 || (was == 1 && bench_in.current > COUNTS(DEAD_MA)))
+        return 0;
+    return was + 1;
+}
+
+/* Something bears a curtain that comes down slowly: its motor has come to take current sooner
+ * than where the spring alone, as it winds up, comes to outweigh it. */
+static bool bears(void)
+{
+    run *r = &d.run;
+    return d.slow && r->ticks >= t.CATCHES_UP && r->borne == 1 + t.CURRENT_TIME && bench_in.current > COUNTS(BORNE_MA);
+}
+
 /* The motor drives something, or its sensor tells nothing. */
 static bool carries(void) { return (d.amps > COUNTS(IDLE_CURRENT_MA)) | (bench_in.current <= COUNTS(DEAD_MA)); }
 
@@ -487,6 +516,8 @@ static void follow_run(void)
         r->carries = carries() ? r->carries + 1 : 0;
         return;
     }
+    r->borne = borne();
+    r->bears = bears();
     window_add(&d.speed, pulses);
     d.speed_most = max(d.speed_most, d.speed.sum);
     r->lag = max(0, r->lag + paid_out() - 1000 * pulses);
@@ -537,7 +568,7 @@ static bool stands(void) { return d.run.quiet >= t.STANDS; }
 static bool held_up(void)
 {
     bool hot = (d.run.hot >= t.CURRENT_TIME) & ((d.run.dir < 0) | stands());
-    return hot | (d.run.labours >= t.GRACE_OPENING);
+    return hot | d.run.bears | (d.run.labours >= t.GRACE_OPENING);
 }
 
 static SELDOM uint32_t late_events(void)
@@ -549,7 +580,7 @@ static SELDOM uint32_t late_events(void)
 /* None of these can be before something has lasted for a while. */
 static uint32_t run_events(void)
 {
-    bool late = (d.run.ticks >= d.long_run) | (d.run.quiet >= d.patience) | ((d.run.hot | d.run.labours) != 0);
+    bool late = (d.run.ticks >= d.long_run) | (d.run.quiet >= d.patience) | ((d.run.hot | d.run.labours) != 0) | d.run.bears;
     return late ? late_events() : 0;
 }
 

@@ -113,17 +113,11 @@ func (v *view) doorMeet() {
 	})
 }
 
-// slowsDown: a curtain that falls off from the speed it has had in a state is held up. One that
-// comes from a faster state has had the speed of that; one that comes slowly is slowed down by
-// the seal on the floor as well.
+// slowsDown: a curtain that falls off from the speed it has had in a state is held up ('most speed'
+// bounds what it brings along from a faster one). One that comes slowly is slowed down by the seal on the floor as well.
 func (v *view) slowsDown(s int) {
 	if v.fast(s) {
 		v.mustAnswer(s, "slowed")
-		return
-	}
-	faster := func(a *answer) bool { return v.fast(a.from) }
-	if slices.ContainsFunc(v.into[s], faster) {
-		v.meaning(s, "slowed", false, "it comes from a faster state")
 		return
 	}
 	v.mustAnswer(s, "slowed", "sill made")

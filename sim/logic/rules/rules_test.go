@@ -116,8 +116,8 @@ func TestFindings(t *testing.T) {
 		"lock: failed on unlock asked -> unlocking: deleted":                          "lock request: failed on unlock asked: nothing answers it",
 		"door: closing, landing on edge faulty -> pausing: also from creeping":        "door meet: creeping on edge faulty: has no meaning there: it did not begin with a sound edge",
 		"door: measuring down on slowed [not sill made] -> giving up: deleted":        "door meet: measuring down on slowed: nothing answers it",
-		"door: closing on slowed -> pausing: also from landing":                       "door meet: landing on slowed: has no meaning there: it comes from a faster state",
-		"door: creeping on slowed [not sill made] -> pausing: guard 'not sill made' dropped": "door meet: creeping on slowed: " +
+		"door: landing on slowed [not sill made] -> pausing: deleted":                 "door meet: landing on slowed: nothing answers it",
+		"door: landing, creeping on slowed [not sill made] -> pausing: guard 'not sill made' dropped": "door meet: creeping on slowed: " +
 			"the seal slows it down as well: it must ask that the sill switch is not made",
 		"lock: locking on switches wrong -> returning: to retracting instead": "lock stroke: retracting on arrived unlocked: has no meaning there: a switch was seen to lie, or a door was not down",
 		"door: opening on stall [near top, idling] -> between: action 'doubt' dropped": "door count: opening on stall [near top, idling]: " +
