@@ -85,3 +85,22 @@ func TestSpringsAreNothingSoft(t *testing.T) {
 		}
 	}
 }
+
+// Another door that starts as one lands makes the supply sag, and a motor that takes little takes nothing for a moment.
+func TestSagIsNothingSoft(t *testing.T) {
+	const text = `scenario: A sag
+truck:
+  from: trucks/produce-4bay-no-edge.yaml
+  bays: {C1: {curtain: {mass: 32.64 kg}, counterbalance: {initial turns: 6.27 turns}}}
+start: {doors: {C1: open}}
+duration: 8 s
+steps: [{at: 1 s, press: C1}, {at: %.2f s, press: R2}]
+`
+	for at := 4.8; at < 6.5; at += 0.05 {
+		for _, v := range judge(t, fmt.Sprintf(text, at), shippedLogic(t), nil) {
+			if v.Verdict == require.Violated {
+				t.Errorf("at %.2f s: %s", at, tell(&v))
+			}
+		}
+	}
+}

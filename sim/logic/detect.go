@@ -168,19 +168,20 @@ func (d *Door) inrush(in *sim.Inputs, hot bool) int {
 
 // borne is for how many ticks a curtain that drove its motor has no longer done so, from 1 on. One that
 // outweighs its spring pulls the drive along, and a motor that is driven takes nothing; where it takes
-// current again, something else bears the curtain. A motor that has just been slowed down takes nothing for
-// a while, whatever hangs on it, and tells only where it took nothing before; and what takes current at once is a contact that
-// had opened.
+// current again, something else bears the curtain. A motor takes nothing for a while, whatever hangs on it, where it has just been slowed down, or
+// the supply sags; and what takes current at once is a contact that had opened.
 func (d *Door) borne(in *sim.Inputs) int {
-	amps, was := int(in.Current), d.run.borne
-	none := amps <= d.limits.noAmps
+	r, l := &d.run, &d.limits
+	amps := int(in.Current)
+	none := amps <= l.noAmps
+	r.driven = lasting(r.driven, none)
 	switch {
-	case none && (was == 1 || !d.state().slow || d.inState >= d.limits.slowsDown):
+	case none && r.driven >= l.slowsDown:
 		return 1
-	case none || was == 0 || was == 1 && amps > d.limits.deadAmps:
+	case none || r.borne == 0 || r.borne == 1 && amps > l.deadAmps:
 		return 0
 	}
-	return was + 1
+	return r.borne + 1
 }
 
 // bears tells that something bears a curtain that comes down slowly: within 'current time' its motor has

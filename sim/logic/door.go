@@ -147,6 +147,7 @@ type run struct {
 	hot       int  // ticks of too high a current
 	inrush    int  // ticks for which a high current is not yet too high a one
 	labours   int  // ticks of a current like that of a motor that stands
+	driven    int  // ticks for which the motor has taken nothing
 	borne     int  // ticks for which a slow curtain that drove its motor does so no longer, from 1 on
 	bears     bool // something bears it
 	carries   int  // ticks of a motor that drives something

@@ -84,6 +84,7 @@ typedef struct {
     int hot;        /* ticks of too high a current */
     int inrush;     /* ticks for which a high current is not yet too high a one */
     int labours;    /* ticks of a current like that of a motor that stands */
+    int driven;     /* ticks for which the motor has taken nothing */
     int borne;      /* ticks for which a curtain that drove its motor does so no longer, from 1 on */
     bool bears;     /* something bears it */
     int carries;    /* ticks of a motor that drives something */
@@ -461,14 +462,14 @@ static int inrush(bool hot)
 
 /* For how many ticks a curtain that drove its motor has no longer done so, from 1 on. One that
  * outweighs its spring pulls the drive along, and a motor that is driven takes nothing; where it
- * takes current again, something else bears the curtain. A motor that has just been slowed down
- * takes nothing for a while, whatever hangs on it, and tells only where it took nothing before;
- * and what takes current at once is a contact that had opened. */
+ * takes current again, something else bears the curtain. A motor takes nothing for a while,
+ * whatever hangs on it, where it has just been slowed down, or the supply sags; and what takes current at once is a contact that had opened. */
 static int borne(void)
 {
     int was = d.run.borne;
     bool none = bench_in.current <= COUNTS(NO_MA);
-    if (none && (was == 1 || !d.slow || d.in_state >= t.SLOWS_DOWN))
+    d.run.driven = none ? d.run.driven + 1 : 0;
+    if (none && d.run.driven >= t.SLOWS_DOWN)
         return 1;
     if (none || was == 0 || (was == 1 && bench_in.current > COUNTS(DEAD_MA)))
         return 0;
