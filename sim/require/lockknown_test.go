@@ -73,3 +73,23 @@ func TestBarThatSaysHomeEverSinceItWasThere(t *testing.T) {
 	}
 	both(t, "alarm", "sounds", s(0.5), s(1.45))
 }
+
+// A bar that is out at the tick at which its drive is cut has arrived, though a hand draws it back at that very
+// instant. Where the hand was there before, the drive was cut short, and the bar must be driven home.
+func TestBarThatIsDrawnBackAsItArrives(t *testing.T) {
+	const cut = 2.16 // s
+	// At the cut the bar has gone less than 0.1 mm beyond where its switch is made, and a hand takes it as far in a millisecond.
+	barely := func(p *model.TruckParams) { p.Locks[model.Curbside].SwitchTrip = 0.0029 }
+	s := func(handAt float64) story {
+		return story{height: -1, seconds: 6, truck: barely, actions: []sim.Action{ask(1, sim.LockAsk), ask(handAt, sim.BypassUnlck)},
+			locks: func(at float64, in *sim.Inputs, out *sim.Outputs) {
+				o := &out.Sides[model.Curbside]
+				*o = sim.SideOutputs{Lamp: int(at/0.2)%2 == 0}
+				if between(at, 1.1, cut) {
+					o.Drive = 1
+				}
+			}}
+	}
+	both(t, "lock-fault", "return", s(cut), s(cut-0.02))
+	both(t, "alarm", "sounds", s(cut), s(cut-0.02))
+}
