@@ -208,7 +208,9 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 		}
 		return
 	}
-	stopped := quiet && (bay.Height > nearlySill || !t.set.bench.Inputs(t.index).Sill)
+	open := !t.set.bench.Inputs(t.index).Sill
+	stopped := quiet && (bay.Height > nearlySill || open)
+	slow := t.lags(now) && (bay.Height > nearlySill || open && bay.Condition.ReleaseOpen) // let go of, it rolls to rest as far down
 	lost := t.pulsesLost()
 	if off || lost || stopped {
 		s.allow(int(sim.CountRanOut), now)
@@ -216,7 +218,7 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 	if off || lost || bay.ContactForce > 0 {
 		s.allow(int(sim.EarlyFloor), now)
 	}
-	if off || lost || stopped || t.lags(now) && bay.Height > nearlySill || bay.ContactForce > 0 || bay.Height > nearlySill && bay.EdgePressed() ||
+	if off || lost || stopped || slow || bay.ContactForce > 0 || bay.Height > nearlySill && bay.EdgePressed() ||
 		now-t.from > k.inrush && math.Abs(bay.MotorCurrent) > suspectAmps {
 		s.allow(int(sim.ObstructionClosing), now)
 	}
@@ -260,6 +262,7 @@ type countCheck struct {
 	perMetre float64
 	count    float64 // pulses above the floor, by the direction of the last drive
 	thrown   float64 // the same, where what came after a run that met something was thrown back
+	told     float64 // the same as count, by the way the drive is told to go where a contact at fault does not let it
 	anew     float64 // the same as count, set right altogether each time the door came down
 	zeroed   float64 // the same as thrown, zero each time the door came down, and where it was taught from the floor
 	backFrom int64   // step from which the curtain may come back from what the last run has met above the sill, or never
@@ -286,12 +289,12 @@ func (c *countCheck) begin(t *bayTruth, b *sim.Bench) {
 	if t.bay.Height > t.bay.Params.Stops.SillHeight {
 		c.count = float64(sim.PulsesAbove(t.bay, t.bay.Height))
 	}
-	c.thrown, c.anew, c.zeroed = c.count, c.count, c.count
+	c.thrown, c.told, c.anew, c.zeroed = c.count, c.count, c.count, c.count
 	c.doubt, c.untaught = b.Setup().Untaught, b.Setup().Untaught
 	c.landedAt, c.backFrom = longAgo, never
 }
 
-func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
+func (c *countCheck) tick(t *bayTruth, in *sim.Inputs, out *sim.Outputs) {
 	if in.Pulses == 0 {
 		return
 	}
@@ -309,11 +312,12 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 		c.count += float64(in.Net)
 		c.anew += float64(in.Net)
 		c.zeroed += float64(in.Net)
-		c.thrown = c.count
+		c.thrown, c.told = c.count, c.count
 	case t.energised != 0 || t.pulse-t.last.end <= t.set.limit.runningOut:
 		c.count += float64(dir * int(in.Pulses))
 		c.anew += float64(dir * int(in.Pulses))
 		c.thrown += float64(back * int(in.Pulses))
+		c.told += float64(t.told(out, dir) * int(in.Pulses))
 		c.zeroed += float64(back * int(in.Pulses))
 		c.strays = 0
 	default:
@@ -321,6 +325,18 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs) {
 			c.doubt, c.kept = true, false
 		}
 	}
+}
+
+// told is the way that the drive is told to go where it is not driven, and else dir. Nobody sees a contact that has
+// welded: with both closed the curtain only slows down, the way it went, and a controller counts the other way.
+func (t *bayTruth) told(out *sim.Outputs, dir int) int {
+	switch {
+	case t.energised != 0 || out.Up == out.Down:
+		return dir
+	case out.Up:
+		return +1
+	}
+	return -1
 }
 
 // off tells that the count is not what it should be, or has not been since the
@@ -392,7 +408,7 @@ func (t *bayTruth) toldLate(dir int) bool {
 // compare is called every tick while anything moves.
 func (c *countCheck) compare() {
 	truly := c.truly()
-	for _, count := range [...]float64{c.count, c.thrown, c.anew, c.zeroed} {
+	for _, count := range [...]float64{c.count, c.thrown, c.told, c.anew, c.zeroed} {
 		if math.Abs(count-truly) > countWindow {
 			c.wrong = true
 		}
@@ -431,10 +447,11 @@ func (c *countCheck) landed(t *bayTruth, now int64) {
 		c.begun, c.unstored = false, false
 	}
 	if c.doubt && !c.kept {
-		c.count, c.thrown = 0, 0
+		c.count, c.thrown, c.told = 0, 0, 0
 	} else {
-		c.count -= math.Max(-1, math.Min(1, c.count))
-		c.thrown -= math.Max(-1, math.Min(1, c.thrown))
+		for _, sum := range [...]*float64{&c.count, &c.thrown, &c.told} {
+			*sum -= math.Max(-1, math.Min(1, *sum))
+		}
 	}
 	c.anew, c.zeroed = c.truly(), 0
 	c.doubt, c.kept = false, false

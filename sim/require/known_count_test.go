@@ -50,6 +50,21 @@ func TestCountFromTheZeroOfATeaching(t *testing.T) {
 	silent(t, cycle(202.5), cycle(201))
 }
 
+// A door that is told to go up while its curtain, driven by a contact that has welded, still comes down counts those
+// pulses up. One whose curtain has come to rest counts none.
+func TestCountAgainstAContactThatHasWelded(t *testing.T) {
+	again := func(at float64) story {
+		return story{height: 1.2, seconds: 11, actions: []sim.Action{press(0.3), press(at - 0.1), press(5)},
+			faults: []sim.Scheduled{kind(t, "welded-down-contact", nil, 1, 1.6)},
+			door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+				running(0.4, 1.2, down)(s, out)
+				running(at, at+0.3, up)(s, out)
+				driving(5.1, 9, down, 4, 9)(s, in, out)
+			}}
+	}
+	silent(t, again(1.5), again(2))
+}
+
 // storing is a clerk that writes what it has counted at a time of its own.
 type storing struct {
 	teacher

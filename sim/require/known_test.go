@@ -314,6 +314,21 @@ func TestCurtainHeldAsItStarts(t *testing.T) {
 	silent(t, held(0.81), held(0.74))
 }
 
+// A curtain that was let go of may roll to rest just above its sill, which is slower than any drive lets it come, and no
+// floor as long as the sill switch is open. Before it has slowed down there is nothing to tell of.
+func TestLetGoJustAboveTheSill(t *testing.T) {
+	rolls := func(alarmAt float64) story {
+		return story{height: 0.3, seconds: 6, actions: []sim.Action{press(0.5)},
+			truck:  func(p *model.TruckParams) { p.Bays[0].Counterbalance.InitialTurns = 6.48 },
+			faults: []sim.Scheduled{kind(t, "manual-release-open", nil, 0.8, 0)},
+			door: sounding(3, alarmAt, func(s float64, out *sim.Outputs) {
+				out.Duty = 45
+				running(0.6, 2.3, down)(s, out)
+			})}
+	}
+	silent(t, rolls(2.3), rolls(2.1))
+}
+
 // With the release open pulses may be those of a curtain that falls, at the top as well: it may be
 // told of there. A curtain that comes to the stop by its drive may not.
 func TestReleaseThatOpensAtTheTop(t *testing.T) {

@@ -217,7 +217,7 @@ func (t *bayTruth) tick(b *sim.Bench, now int64) {
 	out, in := b.Outputs(t.index), b.Inputs(t.index)
 	if t.awake {
 		t.barred = barred(in)
-		t.count.tick(t, in)
+		t.count.tick(t, in, out)
 		if t.energised == 0 {
 			t.supply.read.add(in.Supply)
 		}
