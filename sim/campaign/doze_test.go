@@ -14,28 +14,49 @@ import (
 // instant of one, not a bit of the final state.
 func TestDozingIsExact(t *testing.T) {
 	for most := range 3 {
-		p := defaultPlan(most)
-		make := running(p, shipped(t))
-		dozing := campaign.NewPlayer(p, make)
-		awake := campaign.NewPlayer(p, func() (doors []sim.Controller, locks sim.Controller) {
-			doors, locks = make()
-			for _, d := range doors {
-				d.(*logic.Door).KeepAwake()
-			}
-			locks.(*logic.Locks).KeepAwake()
-			return doors, locks
-		})
-		awake.EveryTick()
-		for i := range uint64(60) {
-			c := p.Draw(i)
-			got, want := dozing.Play(c), awake.Play(c)
-			if got.Hash != want.Hash || !reflect.DeepEqual(got.Transitions, want.Transitions) || fmt.Sprint(got.Results) != fmt.Sprint(want.Results) {
-				t.Fatalf("of %d faults at most, case %d comes out otherwise where ticks are passed over:\n%+v\n%+v", most, i, got, want)
-			}
-			if a, b := dozing.Played().End, awake.Played().End; a != b {
-				t.Fatalf("of %d faults at most, case %d ends at step %d where ticks are passed over, and at %d", most, i, a, b)
-			}
+		dozesExactly(t, defaultPlan(most), shipped(t), 60)
+	}
+}
+
+// dozesExactly plays so many cases of a plan with and without.
+func dozesExactly(t *testing.T, p *campaign.Plan, table *logic.Table, cases uint64) {
+	t.Helper()
+	make := running(p, table)
+	dozing := campaign.NewPlayer(p, make)
+	awake := campaign.NewPlayer(p, func() (doors []sim.Controller, locks sim.Controller) {
+		doors, locks = make()
+		for _, d := range doors {
+			d.(*logic.Door).KeepAwake()
 		}
+		locks.(*logic.Locks).KeepAwake()
+		return doors, locks
+	})
+	awake.EveryTick()
+	for i := range cases {
+		c := p.Draw(i)
+		got, want := dozing.Play(c), awake.Play(c)
+		if got.Hash != want.Hash || !reflect.DeepEqual(got.Transitions, want.Transitions) || fmt.Sprint(got.Results) != fmt.Sprint(want.Results) {
+			t.Fatalf("of %d faults at most, case %d comes out otherwise where ticks are passed over:\n%+v\n%+v", p.Faults, i, got, want)
+		}
+		if a, b := dozing.Played().End, awake.Played().End; a != b {
+			t.Fatalf("of %d faults at most, case %d ends at step %d where ticks are passed over, and at %d", p.Faults, i, a, b)
+		}
+	}
+}
+
+// So it is with waits that outlast everything else that keeps a controller awake: its alarm, and its
+// curtain's running out.
+func TestDozingIsExactAfterLongWaits(t *testing.T) {
+	for name, change := range map[string]func(*logic.Tuning){
+		"pause":       func(k *logic.Tuning) { k.Pause = 1.74 },
+		"waking":      func(k *logic.Tuning) { k.Waking = 1.5 },
+		"lock settle": func(k *logic.Tuning) { k.LockSettle = 3.2 },
+	} {
+		t.Run(name, func(t *testing.T) {
+			table := *shipped(t)
+			change(&table.Tuning)
+			dozesExactly(t, defaultPlan(1), &table, 40)
+		})
 	}
 }
 

@@ -22,11 +22,12 @@ func (l *Locks) KeepAwake() { l.doze.never = true }
 
 // mayDoze tells, after a full tick, that another one with the same wires would do
 // nothing. No event is there that this state listens to, so its answers do not hang on
-// guards; and none comes by mere waiting, nor does anything else.
+// guards; and none comes by mere waiting, nor does anything else: this tick found its events one tick earlier in the state
+// than inState says by now.
 func (d *Door) mayDoze(in *sim.Inputs, out *sim.Outputs, events uint32) bool {
 	s := d.state()
 	return s.drive == 0 && d.driver.dir == 0 && in.Pulses == 0 && in.Net == 0 && !in.StoreBusy && !out.Write && !d.doze.never &&
-		d.atRest > d.limits.runOut && d.inState >= max(d.limits.waking, d.limits.pause) &&
+		d.atRest > d.limits.runOut && d.inState > max(d.limits.waking, d.limits.pause) &&
 		d.flash == 0 && s.lamp != lampFlash && d.sounder.silent() && !d.pen.busy() &&
 		!d.machine.heeds(events)
 }
@@ -114,7 +115,7 @@ func (s *sounder) silent() bool { return s.n == 0 && s.left == 0 && s.wait == 0 
 // mayDoze is that of Door, for one side.
 func (l *Locks) mayDoze(s *sideLock, events uint32) bool {
 	k, o := &l.limits, &s.outputs[s.machine.state]
-	return o.drive == 0 && s.flash == 0 && o.lamp != lampFlash && s.inState >= max(k.settle, k.leave, k.limit, k.stroke) &&
+	return o.drive == 0 && s.flash == 0 && o.lamp != lampFlash && s.inState > max(k.settle, k.leave, k.limit, k.stroke) &&
 		!s.machine.heeds(events)
 }
 

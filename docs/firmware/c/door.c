@@ -862,7 +862,7 @@ static SELDOM void blink(void)
 static bool asleep(uint32_t happens)
 {
     return d.at_rest > t.RUN_OUT && d.dir == 0 && !bench_in.pulses && !bench_in.net && !bench_in.store_busy &&
-           d.in_state >= max(t.WAKING, t.PAUSE) && d.flash == 0 && d.lamp != LAMP_FLASH && !d.sounder.busy &&
+           d.in_state > max(t.WAKING, t.PAUSE) && d.flash == 0 && d.lamp != LAMP_FLASH && !d.sounder.busy &&
            !pen_busy(&d.pen) && !(happens & d.waits);
 }
 
