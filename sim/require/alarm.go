@@ -80,7 +80,7 @@ func (a *alarmMonitor) press(t *bayTruth, now int64) {
 		t.sound.allow(int(sim.EarlyFloor), now)
 		t.sound.allow(int(sim.CountRanOut), now)
 	}
-	if b := t.bay; b.Height > nearlySill && (b.EdgePressed() || b.ContactForce > 0) { // so can an obstruction
+	if b := t.bay; b.ContactForce > 0 || b.Height > nearlySill && b.EdgePressed() { // so can an obstruction
 		t.sound.allow(int(sim.ObstructionClosing), now)
 	}
 	before := max(t.last.end, a.askedAt, a.lastPress) // a press soon after may have stopped what was about to go on

@@ -314,6 +314,21 @@ func TestCurtainHeldAsItStarts(t *testing.T) {
 	silent(t, held(0.81), held(0.74))
 }
 
+// What lies below a curtain that rests on it may be told of at a press however low it is; the edge alone may not, since a
+// floor presses it as well.
+func TestRestingOnSomethingLow(t *testing.T) {
+	rests := func(until float64) story {
+		return story{height: 0.3, seconds: 10, actions: []sim.Action{press(0.5), press(7)},
+			truck:  func(p *model.TruckParams) { p.Bays[0].Counterbalance.InitialTurns = 5.5 },
+			faults: []sim.Scheduled{kind(t, "obstruction", map[string]float64{"height": 0.027, "stiffness": 500000}, 0, until)},
+			door: sounding(3, 7.05, func(s float64, out *sim.Outputs) {
+				running(0.6, 1.6, down)(s, out)
+				running(7.3, 9.9, up)(s, out)
+			})}
+	}
+	silent(t, rests(0), rests(3))
+}
+
 // A curtain that was let go of may roll to rest just above its sill, which is slower than any drive lets it come, and no
 // floor as long as the sill switch is open. Before it has slowed down there is nothing to tell of.
 func TestLetGoJustAboveTheSill(t *testing.T) {
