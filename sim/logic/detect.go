@@ -168,8 +168,8 @@ func (d *Door) inrush(in *sim.Inputs, hot bool) int {
 
 // borne is for how many ticks a curtain that drove its motor has no longer done so, from 1 on. One that
 // outweighs its spring pulls the drive along, and a motor that is driven takes nothing; where it takes
-// current again, something else bears the curtain. A motor takes nothing for a while, whatever hangs on it, where it has just been slowed down, or
-// the supply sags; and what takes current at once is a contact that had opened.
+// current again, something else bears the curtain. But any motor takes nothing for a while where it has
+// just been slowed down, or the supply sags; and one that takes much at once has had a contact open.
 func (d *Door) borne(in *sim.Inputs) int {
 	r, l := &d.run, &d.limits
 	amps := int(in.Current)
@@ -184,8 +184,9 @@ func (d *Door) borne(in *sim.Inputs) int {
 	return r.borne + 1
 }
 
-// bears tells that something bears a curtain that comes down slowly: within 'current time' its motor has
-// come to take what it takes half a second to come to where it is the spring that, winding up, carries more and more.
+// bears tells that something bears a curtain that comes down slowly, and no longer hangs behind its drive:
+// within 'current time' its motor has come to take a current for which it needs half a second where it is
+// the spring that, winding up, carries more and more.
 func (d *Door) bears(in *sim.Inputs) bool {
 	r, l := &d.run, &d.limits
 	return r.dir < 0 && d.state().slow && r.ticks >= l.catchesUp && r.borne == 1+l.currentTime && int(in.Current) > l.borneAmps
@@ -259,8 +260,8 @@ func (d *Door) slowed() bool {
 }
 
 // heldUp tells that the motor has taken too much for long enough. A door that is heavy, and
-// goes up, takes as much for a moment as one that stands: while it gives pulses it is let go on, for as long
-// as a door may take to start. So noise on the encoder's wire keeps no motor driven that stands.
+// goes up, takes as much for a moment as one that stands: while it gives pulses it is let go on, but for no
+// longer than a door may take to start, since noise on the encoder's wire must keep no motor driven that stands.
 func (d *Door) heldUp() bool {
 	r, l := &d.run, &d.limits
 	return r.hot >= l.currentTime && (r.dir < 0 || d.stands()) || r.labours >= l.graceUp || r.bears
@@ -311,8 +312,8 @@ func (d *Door) downEvents(in *sim.Inputs, edge edgeClass) uint32 {
 	return e
 }
 
-// moved tells that the curtain has moved with the drive at rest. Two channels tell where to: it
-// has, where it lay down or stood open, and no longer does. One that sinks into its seal is no less down.
+// moved tells that the curtain has moved with the drive at rest. Two channels tell where to: with them it
+// has only where it was down, or open, and is so no longer. One that sinks into its seal is no less down.
 func (d *Door) moved(in *sim.Inputs) bool {
 	switch {
 	case !in.TwoChannels:
@@ -328,9 +329,9 @@ func (d *Door) highAsOpen() bool {
 	return d.count >= d.travel-max(d.limits.topWindow, d.limits.stopBefore)
 }
 
-// atStop tells whether what holds the motor up can be the open stop: it carries more
-// than a curtain, which stands, and it has not only just begun to lift one off the sill. Where the motor does not
-// take 'opening current' a curtain is no more taken to stand than in a stall: a jam may let it by.
+// atStop tells whether what holds the motor up can be the open stop: it carries more than a curtain, which
+// stands, and it has not only just begun to lift one off the sill. A jam may let the curtain by: where the
+// motor does not take 'opening current' it is taken to stand no sooner than in a stall.
 func (d *Door) atStop(in *sim.Inputs) bool {
 	low := d.run.fromSill && d.run.pulses < d.limits.least
 	hot := d.run.hot >= d.limits.currentTime && d.stands()

@@ -148,7 +148,7 @@ type run struct {
 	inrush    int  // ticks for which a high current is not yet too high a one
 	labours   int  // ticks of a current like that of a motor that stands
 	driven    int  // ticks for which the motor has taken nothing
-	borne     int  // ticks for which a slow curtain that drove its motor does so no longer, from 1 on
+	borne     int  // ticks for which a curtain that drove its motor does so no longer, from 1 on
 	bears     bool // something bears it
 	carries   int  // ticks of a motor that drives something
 	drew      bool // the motor has taken something
@@ -221,10 +221,10 @@ const sealDepth = 0.010
 const deadAmps = 0.2
 
 // A motor that its curtain drives takes no more than noAmps, in A, two counts of the converter. Where
-// something comes to bear the curtain, 5 N/mm and more, it takes more than borneAmps, in A, 80 ms after that; a spring
-// that carries more and more brings it up by less than a count. slowsDown is how long, in s, a motor may take nothing
-// that was set to a lower duty: that of a sound door takes current again within 0.25 s (2,500 closings
-// of trucks within their tolerances).
+// something of 5 N/mm or more comes to bear the curtain, it takes more than borneAmps, in A, 80 ms after that;
+// a spring that carries more and more brings it up by less than a count. slowsDown is how long, in s, a motor
+// may take nothing that was set to a lower duty: that of a sound door takes current again within 0.25 s
+// (2,500 closings of trucks within their tolerances).
 const (
 	noAmps    = 0.08
 	borneAmps = 0.12
@@ -337,7 +337,8 @@ func (d *Door) ended(event, dir int, stood bool) {
 	r := &d.run
 	r.met, r.gives = stood, 0
 	if dir < 0 {
-		r.floored = event == evFloor || event == evSlowed && d.sill // with a count too high it comes fast, and the seal slows it first
+		// With a count too high it comes fast, and the seal slows it down before anything tells of the floor.
+		r.floored = event == evFloor || event == evSlowed && d.sill
 		d.high = d.high || r.floored && d.count > d.limits.floorWindow
 	}
 	stalled := event == evStall || event == evHeldUp
@@ -426,8 +427,8 @@ func (d *Door) do(actions uint32) {
 	}
 }
 
-// lies tells that a floor is found where the door lay before its drive was on, and was counted to lie: once
-// its drive was cut it has pressed its seal down further than where the edge tells, by up to two pulses.
+// lies tells that a floor is found where the door lay, and was counted to lie, before its drive was on. Its
+// seal was pressed down after the last run, by up to two pulses more than where the edge tells.
 func (d *Door) lies() bool {
 	return d.known && d.run.ticks == 0 && d.count <= 0 && d.count >= -d.limits.sealDepth
 }
@@ -460,8 +461,8 @@ func (d *Door) act(in *sim.Inputs, out *sim.Outputs) {
 	d.pen.write(in, out)
 }
 
-// rest counts the ticks at rest, and writes down where the curtain stands once it has run out. Between
-// the ends that is no more than the count, which had better be looked for again where it may be too high, or too low.
+// rest counts the ticks at rest, and writes down where the curtain stands once it has run out. Between the
+// ends only the count says where: one that may be too high, or too low, had better be looked for after a reset.
 func (d *Door) rest() {
 	d.atRest++
 	if d.atRest != d.limits.runOut || !d.known {

@@ -22,8 +22,8 @@ func (l *Locks) KeepAwake() { l.doze.never = true }
 
 // mayDoze tells, after a full tick, that another one with the same wires would do
 // nothing. No event is there that this state listens to, so its answers do not hang on
-// guards; and none comes by mere waiting, nor does anything else: this tick found its events one tick earlier in the state
-// than inState says by now.
+// guards; and none comes by mere waiting, nor does anything else. (The events of this tick were found
+// before inState was counted on: what comes as it reaches a time is found at the next.)
 func (d *Door) mayDoze(in *sim.Inputs, out *sim.Outputs, events uint32) bool {
 	s := d.state()
 	return s.drive == 0 && d.driver.dir == 0 && in.Pulses == 0 && in.Net == 0 && !in.StoreBusy && !out.Write && !d.doze.never &&

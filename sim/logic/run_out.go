@@ -53,9 +53,10 @@ func (d *Door) countPulses(in *sim.Inputs) {
 	}
 }
 
-// tooLow tells that the count may be too low by more than one channel miscounts with nothing wrong, by as
-// much either way: a curtain that has met something without an edge to tell of it is thrown back while the
-// drive is cut, or falls on its slack cable, and its pulses are the same.
+// tooLow tells that the count may be too low by more than one channel miscounts with nothing wrong (which
+// may be either way). A curtain that has met something, and no edge told of it, is thrown back once its
+// drive is cut, or falls on its slack cable, and its pulses are the same: each that was counted down may
+// have been one up.
 func (d *Door) tooLow() bool { return d.low > 2*strayPulses }
 
 // stopByTheMost tells that what holds the curtain up lies below the stop by the count, and can be the
@@ -65,8 +66,8 @@ func (d *Door) stopByTheMost() bool {
 	return d.known && d.tooLow() && d.count < top && d.count+d.low >= top
 }
 
-// outdate: two channels follow a curtain that moves at rest, and what was written down of that rest does not. It
-// must not be read after a reset. One that is down is so yet, until it has moved.
+// outdate: two channels follow a curtain that moves at rest, and what was written down of that rest does
+// not: it must not be read after a reset. A door that is down is so until 'moved' says otherwise.
 func (d *Door) outdate() {
 	if off := d.count - d.written; d.noted && !d.state().saysDown && (off > strayPulses || off < -strayPulses) {
 		d.strikeRest()

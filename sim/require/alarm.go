@@ -208,9 +208,9 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 		}
 		return
 	}
-	open := !t.set.bench.Inputs(t.index).Sill
-	stopped := quiet && (bay.Height > nearlySill || open)
-	slow := t.lags(now) && (bay.Height > nearlySill || open && bay.Condition.ReleaseOpen) // let go of, it rolls to rest as far down
+	sillOpen := !t.set.bench.Inputs(t.index).Sill
+	stopped := quiet && (bay.Height > nearlySill || sillOpen)
+	slow := t.lags(now) && (bay.Height > nearlySill || sillOpen && bay.Condition.ReleaseOpen) // let go of, it rolls to rest further down
 	lost := t.pulsesLost()
 	if off || lost || stopped {
 		s.allow(int(sim.CountRanOut), now)
@@ -244,7 +244,7 @@ func (t *bayTruth) lags(now int64) bool {
 // allows the alarm of a self-test.
 func (t *bayTruth) standing() bool { return t.ails() || !t.taught() }
 
-// ails is the same, but for the record: it is mended by a teaching alone, long after its alarm.
+// ails is the same, but for a record that is not there: a teaching alone mends that, long after its alarm.
 func (t *bayTruth) ails() bool {
 	b, a := t.set.bench, &t.alarms
 	return a.edgeBad != never || t.count.off() || b.Wires[t.index].CurrentOff ||
@@ -327,8 +327,9 @@ func (c *countCheck) tick(t *bayTruth, in *sim.Inputs, out *sim.Outputs) {
 	}
 }
 
-// told is the way that the drive is told to go where it is not driven, and else dir. Nobody sees a contact that has
-// welded: with both closed the curtain only slows down, the way it went, and a controller counts the other way.
+// told is the way that the drive is told to go where the motor has no voltage, and else dir. Nobody sees a
+// contact that has welded: with both closed the curtain only slows down, the way it went, and a controller
+// counts the other way.
 func (t *bayTruth) told(out *sim.Outputs, dir int) int {
 	switch {
 	case t.energised != 0 || out.Up == out.Down:
@@ -399,8 +400,8 @@ func (t *bayTruth) hasMet(dir int) bool {
 	return dir < 0 && t.lags(now) || dir > 0 && (now-t.light >= k.laboured || t.heavy(now))
 }
 
-// toldLate: a closing run that ends at this step has met what it has met for a while, and without the
-// sensing edge, which tells at the first touch: something springy may be throwing the curtain back by now.
+// toldLate: a closing run that ends at this step lags, and has done so for a while, its sensing edge not
+// pressed, which would have told at the first touch: something springy may be throwing the curtain back by now.
 func (t *bayTruth) toldLate(dir int) bool {
 	return dir < 0 && !t.bay.EdgePressed() && t.lags(t.set.bench.Now)
 }
@@ -427,8 +428,9 @@ func (c *countCheck) reset(rested bool) {
 // landed: a door that has come down by its drive sets the count right, by a pulse
 // each time, or altogether where nothing was known of it. A controller may set right altogether
 // what it finds below the floor as well: sums of their own stand for that, one from the height at which
-// the curtain lies, and one from zero, since that is where a floor is told of, in whole pulses and with the seal pressed. Where a press or the lock has stopped
-// it no controller has found the floor, however low it lies.
+// the curtain lies, and one from zero, since a floor is told of in whole pulses, and before the seal is
+// pressed down all the way. Where a press or the lock has stopped it no controller has found the floor,
+// however low it lies.
 func (c *countCheck) landed(t *bayTruth, now int64) {
 	if now-t.last.end < t.set.limit.runningOut { // a controller that does not believe it turns up at once
 		return

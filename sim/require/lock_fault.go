@@ -15,8 +15,8 @@ type lockFaultMonitor struct {
 	longest   float64
 }
 
-// stopped: a drive of the bar has ended or turned. A bar that was out at the tick that cut its drive has
-// arrived, though a hand takes it away at that instant.
+// stopped: a drive of the bar has ended or turned. A bar that was at its locked end at the tick that cut its
+// drive has arrived, though a hand takes it away at that instant.
 func (f *lockFaultMonitor) stopped(d *sideTruth, was int, now int64) {
 	awake := d.set.bench.LocksAwake()
 	if was > 0 && awake && !d.arrived() && !d.wasOut {

@@ -17,7 +17,7 @@
 #define CLOSING_MV 12000      /* the supply at which the least speed is paid out */
 #define COUNTED_MV 11000      /* a higher reading may be wrong, and counts as this */
 #define LOST_MV 2700          /* of which the winding of a cold door's motor loses so much */
-#define SEAL_DEPTH_UM 10000   /* deeper, where a fitted edge does not tell of the floor */
+#define SEAL_DEPTH_UM 10000   /* so much deeper is a floor that a fitted edge does not tell of */
 #define SLOWS_TO_US 30000     /* between pulses of a curtain that hardly rises by another one */
 #define CATCHES_UP_US 1000000 /* a curtain that goes down may be behind its drive until then */
 #define RUNS_DOWN_UM 30000    /* so far it may come down fast after the cut, and hang on its cable */
@@ -394,8 +394,8 @@ static int direction(void)
     return bench_in.pulses && turns() ? 0 : dir;
 }
 
-/* Pulses at rest. A door that is down lies in its seal, and that can only spread; one that stands against
- * the stop can only come down. */
+/* Pulses at rest. A door that is down lies in its seal, and that can only spread; one that
+ * stands against the stop can only come down. */
 static void stray(void)
 {
     d.strays += bench_in.pulses;
@@ -412,8 +412,8 @@ static void strike_rest(void)
     d.noted = false;
 }
 
-/* Two channels follow a curtain that moves at rest, and the record of that rest does not. One
- * that is down is so yet, until it has moved. */
+/* Two channels follow a curtain that moves at rest, and the record of that rest does not. A
+ * door that is down is so until it has moved. */
 static void outdate(void)
 {
     int off = d.count - d.written;
@@ -436,8 +436,7 @@ static SELDOM void count_pulses(void)
     }
 }
 
-/* The count may be too low by more than one channel miscounts with nothing wrong, by as much
- * either way. */
+/* The count may be too low by more than one channel miscounts with nothing wrong. */
 static bool too_low(void) { return d.low > 2 * STRAYS; }
 
 /* What holds the curtain up lies below the stop by the count, and can be the stop by the most
@@ -462,8 +461,9 @@ static int inrush(bool hot)
 
 /* For how many ticks a curtain that drove its motor has no longer done so, from 1 on. One that
  * outweighs its spring pulls the drive along, and a motor that is driven takes nothing; where it
- * takes current again, something else bears the curtain. A motor takes nothing for a while,
- * whatever hangs on it, where it has just been slowed down, or the supply sags; and what takes current at once is a contact that had opened. */
+ * takes current again, something else bears the curtain. But any motor takes nothing for a
+ * while where it has just been slowed down, or the supply sags; and one that takes much at once
+ * has had a contact open. */
 static int borne(void)
 {
     int was = d.run.borne;
@@ -476,12 +476,13 @@ static int borne(void)
     return was + 1;
 }
 
-/* Something bears a curtain that comes down slowly: its motor has come to take current sooner
- * than where the spring alone, as it winds up, comes to outweigh it. */
+/* Something bears a curtain that comes down slowly, and no longer hangs behind its drive: its
+ * motor has come to take current sooner than where it is the spring that carries more and more. */
 static bool bears(void)
 {
     run *r = &d.run;
-    return d.slow && r->ticks >= t.CATCHES_UP && r->borne == 1 + t.CURRENT_TIME && bench_in.current > COUNTS(BORNE_MA);
+    return d.slow && r->ticks >= t.CATCHES_UP && r->borne == 1 + t.CURRENT_TIME &&
+           bench_in.current > COUNTS(BORNE_MA);
 }
 
 /* The motor drives something, or its sensor tells nothing. */
@@ -613,8 +614,8 @@ static uint32_t down_events(void)
 /* The count is that of a door that stands open. */
 static bool high_as_open(void) { return d.count >= d.travel - max(PULSES(TOP_WINDOW_UM), PULSES(STOP_BEFORE_UM)); }
 
-/* The curtain has moved with the drive at rest. Two channels tell where to: it has, where it
- * lay down or stood open, and no longer does. One that sinks into its seal is no less down. */
+/* The curtain has moved with the drive at rest. Two channels tell where to: with them it has only
+ * where it was down, or open, and is so no longer. One that sinks into its seal is no less down. */
 static bool moved(void)
 {
     if (!bench_in.two_channels)
@@ -634,8 +635,8 @@ static uint32_t events(void)
 }
 
 /* What holds the motor up can be the open stop: it carries more than a curtain, which stands,
- * and it has not only just begun to lift one off the sill. Where the motor does not take the opening
- * current a curtain is no more taken to stand than in a stall: a jam may let it by. */
+ * and it has not only just begun to lift one off the sill. A jam may let the curtain by: where the
+ * motor does not take the opening current it is taken to stand no sooner than in a stall. */
 static bool at_stop(void)
 {
     bool low = d.run.from_sill && d.run.pulses < PULSES(LEAST_TRAVEL_UM);
@@ -712,7 +713,7 @@ static void what_besides(uint32_t what)
         d.high = false;
     if (what & (BIT(DOOR_DO_TRIM) | BIT(DOOR_DO_ZERO) | BIT(DOOR_DO_TOP)))
         d.low = 0;
-    /* A door that lay there before its drive was on has pressed it down further as well. */
+    /* A door that lay there, and was counted to lie, before its drive was on keeps its count. */
     bool lies = d.known && d.run.ticks == 0 && d.count <= 0 && d.count >= -PULSES(SEAL_DEPTH_UM);
     if (what & BIT(DOOR_DO_ZERO) && !lies) {
         d.count = floor;
@@ -757,8 +758,9 @@ static void ended(int event, int dir, bool stood)
     bool stall = event == DOOR_EV_STALL || event == DOOR_EV_HELD_UP;
     r->met = stood;
     r->gives = 0;
+    /* With a count too high it comes fast, and the seal slows it down before anything tells of the floor. */
     if (dir < 0)
-        r->floored = event == DOOR_EV_FLOOR || (event == DOOR_EV_SLOWED && bench_in.sill); /* with a count too high it comes fast, and the seal slows it first */
+        r->floored = event == DOOR_EV_FLOOR || (event == DOOR_EV_SLOWED && bench_in.sill);
     d.high = d.high || (dir < 0 && r->floored && d.count > PULSES(FLOOR_WINDOW_UM));
     r->lagged = dir < 0 && !edge_pressed() && (stall || event == DOOR_EV_SLOWED);
     if (dir > 0 && stall && stood && stop_by_the_most())
