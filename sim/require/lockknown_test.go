@@ -93,3 +93,14 @@ func TestBarThatIsDrawnBackAsItArrives(t *testing.T) {
 	both(t, "lock-fault", "return", s(cut), s(cut-0.02))
 	both(t, "alarm", "sounds", s(cut), s(cut-0.02))
 }
+
+// A cab switch that says both at the same instant asks for neither.
+func TestBothRequestsAtOnce(t *testing.T) {
+	s := func(also sim.ActionKind, at float64) story {
+		return story{height: -1, seconds: 9, options: require.Options{Rated: true}, actions: []sim.Action{ask(1, sim.UnlockAsk), ask(at, also)},
+			locks: func(at float64, _ *sim.Inputs, out *sim.Outputs) {
+				out.Sides[model.Curbside] = sim.SideOutputs{Lamp: int(at/0.2)%2 == 0}
+			}}
+	}
+	both(t, "service", "locks", s(sim.LockAsk, 1), s(sim.UnlockAsk, 1))
+}

@@ -148,6 +148,9 @@ func (d *sideTruth) tick(b *sim.Bench, now int64) {
 			d.answers.asked(d, false, now)
 			d.owes = true
 		}
+		if in.LockRequest && !d.asks && in.UnlockRequest && !d.unasks { // a switch that says both at once asks for neither
+			d.serve.want.drop(&d.m[locksClause], d.set.limit.dt, now)
+		}
 		d.asks, d.unasks = in.LockRequest, in.UnlockRequest
 	}
 	d.fault.tick(d, b.LockOutputs().Sides[d.index].Lamp, now)
