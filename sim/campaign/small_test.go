@@ -51,12 +51,12 @@ func TestSmallCampaign(t *testing.T) {
 // a jam half way up that lets the door by; cargo that slows a curtain down until its drive is cut;
 // noise before and after a floor; a first teaching at a jam; a wire that is mended before its alarm has begun; a teaching of a
 // door that lies in its seal; a jam that was taken for the stop after a reset; a release pulled just above the floor; a count that noise had
-// taken below the floor; a door that its motor held just above the sill; a press while a welded contact drives a curtain on; a curtain that rolls to rest on its sill, and one that rests on something low;
+// taken below the floor; a door that its motor held just above the sill; a press while a welded contact drives a curtain on; a curtain that rolls to rest on its sill, and one that rests on something low; a spring that takes up its load again under way;
 // a door without an edge that comes fast onto its seal, its count far too high, and that is thrown back by what it meets.
 func TestRunsThatOnceViolated(t *testing.T) {
 	for seed, runs := range map[uint64][]uint64{
 		2026: {3324, 6849, 10998, 11406, 17023, 23933, 25292, 26658, 28527, 30643, 31633,
-			132087, 177484, 165079, 193356, 112446, 40582, 182373, 106913, 117868, 130783, 195287, 170563, 25867, 9032, 212664, 297838, 248370, 450381},
+			132087, 177484, 165079, 193356, 112446, 40582, 182373, 106913, 117868, 130783, 195287, 170563, 25867, 9032, 212664, 297838, 248370, 450381, 434881, 742291},
 		78: {4778}, 80: {1939},
 		2027:  {4311, 37973, 62736, 80024, 90918, 45736, 47618, 20808, 58122, 92632, 43408, 360},
 		11:    {149},

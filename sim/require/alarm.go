@@ -20,6 +20,7 @@ type alarmMonitor struct {
 	lineHeld         int64   // step since which the press line is on, or never
 	jamAt            float64 // m: where the curtain was last held short of open, or far away
 	jamFrom          int64   // start of the run in which it was first held there
+	spring           float64 // SpringFactor of the counterbalance at the last tick of this run
 }
 
 func (a *alarmMonitor) reset() {
@@ -30,6 +31,7 @@ func (a *alarmMonitor) started(t *bayTruth, dir int, now int64) {
 	t.sound.cancel(noVoltsRow)
 	a.slow, a.held, a.hung = false, false, false
 	a.refusedAt = never
+	a.spring = t.bay.Condition.SpringFactor
 	k := &t.set.limit
 	if dir < 0 && a.edgeBad != never && now-a.edgeBad >= k.edgeWire && t.sound.heard[sim.SelfTest] < a.edgeBad {
 		t.sound.want(edgeWireRow, now, a.edgeBad, t.set)
@@ -218,7 +220,9 @@ func (a *alarmMonitor) allowBy(t *bayTruth, now int64) {
 	if off || lost || bay.ContactForce > 0 {
 		s.allow(int(sim.EarlyFloor), now)
 	}
-	if off || lost || stopped || slow || bay.ContactForce > 0 || bay.Height > nearlySill && bay.EdgePressed() ||
+	caught := bay.Condition.SpringFactor > t.alarms.spring // a spring that takes up its load again bears the curtain, as anything else may
+	t.alarms.spring = bay.Condition.SpringFactor
+	if caught || off || lost || stopped || slow || bay.ContactForce > 0 || bay.Height > nearlySill && bay.EdgePressed() ||
 		now-t.from > k.inrush && math.Abs(bay.MotorCurrent) > suspectAmps {
 		s.allow(int(sim.ObstructionClosing), now)
 	}

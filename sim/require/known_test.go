@@ -314,6 +314,17 @@ func TestCurtainHeldAsItStarts(t *testing.T) {
 	silent(t, held(0.81), held(0.74))
 }
 
+// A spring that takes up its load again under way bears the curtain, and by what the motor takes that is something in
+// its way. One that has done so before the run is not.
+func TestSpringThatTakesUpItsLoadUnderWay(t *testing.T) {
+	closes := func(until float64) story {
+		return story{height: 0.9, seconds: 8, actions: []sim.Action{press(4.5)},
+			faults: []sim.Scheduled{kind(t, "weak-counterbalance", map[string]float64{"torque": 0.9}, 0, until)},
+			door:   driving(4.6, 5.7, down, 3, 5.72)}
+	}
+	silent(t, closes(5.5), closes(4.4))
+}
+
 // What lies below a curtain that rests on it may be told of at a press however low it is; the edge alone may not, since a
 // floor presses it as well.
 func TestRestingOnSomethingLow(t *testing.T) {
