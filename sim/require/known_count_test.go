@@ -151,3 +151,18 @@ func TestStopBeyondAJamThatWasTaught(t *testing.T) {
 	}
 	silent(t, opens(243), opens(360))
 }
+
+// A controller may set its count right altogether at a floor that it finds too low: what the wire
+// has lost before then no longer makes up for what it loses after.
+func TestCountThatTheFloorSetsRight(t *testing.T) {
+	slips := func(share float64) story {
+		first, then := map[string]float64{"slip": 0.03}, map[string]float64{"slip": share}
+		return story{height: 0.3, seconds: 9, actions: []sim.Action{press(0.5), press(4)},
+			faults: []sim.Scheduled{kind(t, "slipping-reel", first, 0, 3), kind(t, "slipping-reel", then, 3, 5)},
+			door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
+				driving(0.6, 1.42, down, 7, 5.4)(s, in, out) // cut as it meets the floor
+				running(4.1, 4.4, up)(s, out)
+			}}
+	}
+	silent(t, slips(0.22), slips(0.1))
+}

@@ -433,21 +433,6 @@ func TestStartWhileAHandMovesTheBar(t *testing.T) {
 	both(t, "lock-interlock", "door", starts(1.3, 1.7, sticks, half), starts(1.3, 2, sticks, half))
 }
 
-// A controller may set its count right altogether at a floor that it finds too low: what the wire
-// has lost before then no longer makes up for what it loses after.
-func TestCountThatTheFloorSetsRight(t *testing.T) {
-	slips := func(share float64) story {
-		first, then := map[string]float64{"slip": 0.03}, map[string]float64{"slip": share}
-		return story{height: 0.3, seconds: 9, actions: []sim.Action{press(0.5), press(4)},
-			faults: []sim.Scheduled{kind(t, "slipping-reel", first, 0, 3), kind(t, "slipping-reel", then, 3, 5)},
-			door: func(s float64, in *sim.Inputs, out *sim.Outputs) {
-				driving(0.6, 1.42, down, 7, 5.4)(s, in, out) // cut as it meets the floor
-				running(4.1, 4.4, up)(s, out)
-			}}
-	}
-	silent(t, slips(0.22), slips(0.1))
-}
-
 // After a teaching that was given up a jam just short of the stop is no more the stop than the floor
 // was the floor: a count that is taken from it may be off. At the stop itself that is over.
 func TestJamShortOfTheStopAfterATeachingGivenUp(t *testing.T) {
@@ -467,40 +452,6 @@ func TestJamShortOfTheStopAfterATeachingGivenUp(t *testing.T) {
 		t.Fatalf("the door rests at %.4f m: not just short of the stop", h)
 	}
 	silent(t, jam, homes())
-}
-
-// A travel that was taken at a jam nobody can tell from the true one, once that was told of: a door
-// that comes as high as the jam was is open for all that is known. One that ends lower is not.
-func TestDoorThatOpensToAJamThatWasTaught(t *testing.T) {
-	opens := func(until float64) story {
-		c := &afterwards{teacher{clerk{sealed: true, newValue: 61}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
-			out.Tone = false
-			running(1.7, 7, up)(s, out)
-			beep(s, 3.5, 2, out)
-			running(11.1, 11.95, down)(s, out) // to the floor
-			running(13.1, until, up)(s, out)
-		}, 0}}
-		return story{height: -1, seconds: 18, store: c, actions: []sim.Action{press(1.4), teach(1.6, 0.5), press(11), press(13)},
-			faults: []sim.Scheduled{kind(t, "added-friction", map[string]float64{"force": 900, "low-end": 0.3, "high-end": 0.6}, 0, 9)}}
-	}
-	both(t, "alarm", "ended", opens(14), opens(13.5))
-}
-
-// Such a door goes down again from there at a press: it is open for all that it can know. One that has
-// the true travel on record, or that stands lower, knows better.
-func TestDoorThatClosesFromAJamThatWasTaught(t *testing.T) {
-	closes := func(pulses int, until float64) story {
-		c := &afterwards{teacher{clerk{sealed: true, newValue: pulses}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
-			running(1.7, 6.4, up)(s, out)
-			running(9.5, 12.6, down)(s, out) // cut as it meets the floor
-			running(16, until, up)(s, out)
-			running(21, 22, down)(s, out)
-		}, 0}}
-		return story{height: -1, seconds: 23, store: c, actions: []sim.Action{press(1.6), teach(1.6, 0.5), press(9.4), press(15.9), press(20.9)},
-			faults: []sim.Scheduled{kind(t, "added-friction", map[string]float64{"force": 900, "low-end": 1.2, "high-end": 1.5}, 0, 9)}}
-	}
-	both(t, "no-surprise", "way", closes(243, 19.7), closes(360, 19.7))
-	both(t, "no-surprise", "way", closes(243, 19.7), closes(243, 19))
 }
 
 // A door that turns at the floor once, and stays there at the next press, has come back; one that

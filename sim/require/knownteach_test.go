@@ -163,3 +163,37 @@ func (c *counting) Tick(in *sim.Inputs, out *sim.Outputs) {
 	out.Write = false
 	c.clerk.Tick(in, out)
 }
+
+// A travel that was taken at a jam nobody can tell from the true one, once that was told of: a door
+// that comes as high as the jam was is open for all that is known. One that ends lower is not.
+func TestDoorThatOpensToAJamThatWasTaught(t *testing.T) {
+	opens := func(until float64) story {
+		c := &afterwards{teacher{clerk{sealed: true, newValue: 61}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			out.Tone = false
+			running(1.7, 7, up)(s, out)
+			beep(s, 3.5, 2, out)
+			running(11.1, 11.95, down)(s, out) // to the floor
+			running(13.1, until, up)(s, out)
+		}, 0}}
+		return story{height: -1, seconds: 18, store: c, actions: []sim.Action{press(1.4), teach(1.6, 0.5), press(11), press(13)},
+			faults: []sim.Scheduled{kind(t, "added-friction", map[string]float64{"force": 900, "low-end": 0.3, "high-end": 0.6}, 0, 9)}}
+	}
+	both(t, "alarm", "ended", opens(14), opens(13.5))
+}
+
+// Such a door goes down again from there at a press: it is open for all that it can know. One that has
+// the true travel on record, or that stands lower, knows better.
+func TestDoorThatClosesFromAJamThatWasTaught(t *testing.T) {
+	closes := func(pulses int, until float64) story {
+		c := &afterwards{teacher{clerk{sealed: true, newValue: pulses}, func(s float64, _ *sim.Inputs, out *sim.Outputs) {
+			running(1.7, 6.4, up)(s, out)
+			running(9.5, 12.6, down)(s, out) // cut as it meets the floor
+			running(16, until, up)(s, out)
+			running(21, 22, down)(s, out)
+		}, 0}}
+		return story{height: -1, seconds: 23, store: c, actions: []sim.Action{press(1.6), teach(1.6, 0.5), press(9.4), press(15.9), press(20.9)},
+			faults: []sim.Scheduled{kind(t, "added-friction", map[string]float64{"force": 900, "low-end": 1.2, "high-end": 1.5}, 0, 9)}}
+	}
+	both(t, "no-surprise", "way", closes(243, 19.7), closes(360, 19.7))
+	both(t, "no-surprise", "way", closes(243, 19.7), closes(243, 19))
+}
