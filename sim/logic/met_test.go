@@ -368,15 +368,7 @@ func TestSillSwitchMadeAllTheWayDown(t *testing.T) {
 // A door at rest elsewhere may go either way.
 func TestSealThatSpreadsIsCountedUp(t *testing.T) {
 	for _, c := range []struct{ deep, pulses, want int }{{2, 2, 0}, {2, 1, -1}, {2, 3, 0}, {0, 2, 0}} {
-		r := closing(t, baseline(t), 0)
-		r.in.Sill, r.in.Edge = true, sim.EdgePressed
-		for r.rate = 0; r.door.State() != "down"; {
-			r.step()
-		}
-		for range c.deep { // the drive runs out, and presses it down
-			r.pulsesAtRest(3)
-		}
-		r.wait(1)
+		r := lying(t, c.deep)
 		if got := r.door.Counts(); got != -c.deep {
 			t.Fatalf("rests at %d, not %d", got, -c.deep)
 		}
@@ -398,15 +390,7 @@ func TestSealThatSpreadsIsCountedUp(t *testing.T) {
 // so: that stays, and the travel with it. A count that is above zero, or lower than a seal gives, was wrong.
 func TestTeachingOfADoorThatLies(t *testing.T) {
 	for _, c := range []struct{ deep, zero int }{{0, 0}, {1, -1}, {2, -2}, {3, 0}} {
-		r := closing(t, baseline(t), 0)
-		r.in.Sill, r.in.Edge = true, sim.EdgePressed
-		for r.rate = 0; r.door.State() != "down"; {
-			r.step()
-		}
-		for range c.deep { // the drive runs out, and presses it down
-			r.pulsesAtRest(3)
-		}
-		r.wait(1)
+		r := lying(t, c.deep)
 		r.in.Teach = true
 		r.press()
 		r.until("turning", 0.1)

@@ -182,3 +182,35 @@ func opening(t testing.TB, table *logic.Table, to int) *rig {
 	}
 	return r
 }
+
+// lying is a rig whose door is down, and has run out so many pulses deep into its seal.
+func lying(t testing.TB, deep int) *rig {
+	t.Helper()
+	r := closing(t, baseline(t), 0)
+	r.in.Sill, r.in.Edge = true, sim.EdgePressed
+	for r.rate = 0; r.door.State() != "down"; {
+		r.step()
+	}
+	for range deep {
+		r.pulsesAtRest(3)
+	}
+	r.wait(1)
+	return r
+}
+
+// measuringUp is a rig whose door is taught, has found the floor from a height in pulses, and goes up.
+func measuringUp(t testing.TB, from int) *rig {
+	t.Helper()
+	r := newRig(t, baseline(t), from)
+	r.in.Teach = true
+	r.press()
+	r.in.Teach = false
+	for r.height > 0 {
+		r.step()
+	}
+	r.in.Sill, r.in.Edge = true, sim.EdgePressed
+	r.until("turning", 0.1)
+	r.in.Edge = sim.EdgeFree
+	r.until("measuring up", 1)
+	return r
+}

@@ -46,17 +46,7 @@ func TestTooShortATravelIsNotTaught(t *testing.T) {
 		sill bool // it sticks
 		want sim.Alarm
 	}{{false, sim.StalledOpening}, {true, sim.SelfTest}} {
-		r := newRig(t, baseline(t), 30)
-		r.in.Teach = true
-		r.press()
-		r.in.Teach = false
-		for r.height > 0 {
-			r.step()
-		}
-		r.in.Sill, r.in.Edge = true, sim.EdgePressed
-		r.until("turning", 0.1)
-		r.in.Edge = sim.EdgeFree
-		r.until("measuring up", 1)
+		r := measuringUp(t, 30)
 		for r.height < 100 { // half a metre, then held
 			r.step()
 		}
@@ -77,17 +67,7 @@ func TestTravelIsStoredOnlyAtTheStop(t *testing.T) {
 		sill  bool
 		state string
 	}{{14, false, "open"}, {14, true, "between"}, {3, false, "between"}, {0, false, "between"}} {
-		r := newRig(t, baseline(t), 30)
-		r.in.Teach = true
-		r.press()
-		r.in.Teach = false
-		for r.height > 0 {
-			r.step()
-		}
-		r.in.Sill, r.in.Edge = true, sim.EdgePressed
-		r.until("turning", 0.1)
-		r.in.Edge = sim.EdgeFree
-		r.until("measuring up", 1)
+		r := measuringUp(t, 30)
 		for r.height < 340 {
 			r.step()
 		}
