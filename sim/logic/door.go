@@ -240,7 +240,7 @@ func (d *Door) answer(a *answer) {
 	}
 	d.do(a.do)
 	if now := d.state().drive; now != before {
-		stood := before > 0 && d.run.pulses > 0 && d.run.quiet >= d.limits.stands && d.carried()
+		stood := before > 0 && d.run.pulses > 0 && d.stands() && d.carried()
 		d.turn(before, now)
 		d.ended(a.event, before, stood)
 	}
